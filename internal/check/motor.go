@@ -1,0 +1,8 @@
+package check
+
+import (
+	"understage/internal/mech"
+	"understage/internal/solve"
+)
+
+func motorFindings(m *mech.Model, s *solve.Solution) []Finding { return nil }

@@ -1,0 +1,72 @@
+// Package report lays a solved and judged figure out as values for JSON and as
+// tables for a terminal. It computes nothing about the figure.
+package report
+
+import (
+	"math"
+	"strconv"
+	"understage/internal/check"
+	"understage/internal/mech"
+	"understage/internal/solve"
+)
+
+// Report is everything the report command says, in the order a maker works.
+// Lengths are mm, angles deg, speeds rpm, torques N·mm in every key, whatever
+// the spec is written in; a key never changes its unit.
+type Report struct {
+	Version  int       `json:"version"`
+	Figure   string    `json:"figure"`
+	Motor    *Motor    `json:"motor"`
+	Shafts   []Shaft   `json:"shafts"`
+	Repeat   *Repeat   `json:"repeat"`
+	Belts    []Belt    `json:"belts"`
+	Gears    []Gear    `json:"gears"`
+	Cams     []Cam     `json:"cams"`
+	Torso    *Torso    `json:"torso"`
+	Linkages []Linkage `json:"linkages"`
+	Beats    *Beats    `json:"beats"`
+	Findings []Finding `json:"findings"`
+}
+
+// Value is a number in JSON: finite with 12 significant digits, or null.
+type Value float64
+
+// MarshalJSON writes null for NaN and infinities and 0 for -0.
+func (v Value) MarshalJSON() ([]byte, error) {
+	f := float64(v)
+	if math.IsNaN(f) || math.IsInf(f, 0) {
+		return []byte("null"), nil
+	}
+	if f == 0 {
+		f = 0
+	}
+	return strconv.AppendFloat(nil, f, 'g', 12, 64), nil
+}
+
+// Null is the Value written as null.
+var Null = Value(math.NaN())
+
+// Range is the extent of a quantity in JSON.
+type Range struct {
+	Min   Value `json:"min"`
+	Max   Value `json:"max"`
+	Bound bool  `json:"bound,omitempty"`
+}
+
+// Build lays out a solved figure. Each section is built in its own file.
+func Build(m *mech.Model, s *solve.Solution, findings []check.Finding) *Report {
+	return &Report{
+		Version:  1,
+		Figure:   m.Name,
+		Motor:    buildMotor(m, s),
+		Shafts:   buildShafts(m, s),
+		Repeat:   buildRepeat(m, s),
+		Belts:    buildBelts(m, s),
+		Gears:    buildGears(m, s),
+		Cams:     buildCams(m, s),
+		Torso:    buildTorso(m, s),
+		Linkages: buildLinkages(m, s),
+		Beats:    buildBeats(m, s),
+		Findings: buildFindings(findings),
+	}
+}

@@ -1,0 +1,3 @@
+package solve
+
+type CamResult struct{}

@@ -1,0 +1,5 @@
+package solve
+
+type Drive struct{}
+type Repeat struct{}
+type GearResult struct{}

@@ -1,0 +1,4 @@
+package solve
+
+type LinkageResult struct{}
+type BeatsResult struct{}

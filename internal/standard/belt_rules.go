@@ -1,0 +1,5 @@
+package standard
+
+var beltRules = []Rule{}
+
+var beltQuantities = []Quantity{}

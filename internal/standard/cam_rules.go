@@ -1,0 +1,5 @@
+package standard
+
+var camRules = []Rule{}
+
+var camQuantities = []Quantity{}

@@ -1,0 +1,5 @@
+package standard
+
+var driveRules = []Rule{}
+
+var driveQuantities = []Quantity{}

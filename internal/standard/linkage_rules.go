@@ -1,0 +1,5 @@
+package standard
+
+var linkageRules = []Rule{}
+
+var linkageQuantities = []Quantity{}

@@ -1,0 +1,5 @@
+package standard
+
+var motorRules = []Rule{}
+
+var motorQuantities = []Quantity{}

@@ -1,0 +1,64 @@
+// Package standard holds the published tables and the rules drawn from them:
+// belt systems and stocked lengths, materials and friction, limits with their
+// sources. It is data; packages solve and check apply it.
+package standard
+
+import "understage/internal/units"
+
+// Judge is how a rule compares a value with its limit.
+type Judge int
+
+const (
+	AtMost  Judge = iota // the value must not exceed the limit
+	AtLeast              // the value must not fall short of the limit
+	Must                 // a yes-or-no rule, no limit to set
+)
+
+// Rule is one thing a figure is judged by.
+type Rule struct {
+	Name      string // as findings and the spec's limits write it
+	Asks      string // the question in a line
+	Judge     Judge
+	Dimension units.Dimension // of value and limit
+	Limit     float64         // in the model's unit for the dimension; unused with Must
+	Meaning   string          // what it measures, how it is computed, what to do
+	Source    string          // published reference, or "common practice"
+}
+
+// Quantity is one thing a figure is measured by, for the reader who asks.
+type Quantity struct {
+	Name    string // as tables and JSON write it, without unit suffix
+	Unit    string
+	Meaning string
+	Formula string
+	Source  string
+}
+
+// Rules returns every rule, in the order a maker works. Each file of this
+// package that holds rules adds its own slice here.
+func Rules() []Rule {
+	var all []Rule
+	for _, part := range [][]Rule{driveRules, beltRules, camRules, torsoRules, linkageRules, motorRules} {
+		all = append(all, part...)
+	}
+	return all
+}
+
+// FindRule returns the rule of that name.
+func FindRule(name string) (Rule, bool) {
+	for _, r := range Rules() {
+		if r.Name == name {
+			return r, true
+		}
+	}
+	return Rule{}, false
+}
+
+// Quantities returns every quantity the report prints, in its order.
+func Quantities() []Quantity {
+	var all []Quantity
+	for _, part := range [][]Quantity{motorQuantities, driveQuantities, beltQuantities, camQuantities, torsoQuantities, linkageQuantities} {
+		all = append(all, part...)
+	}
+	return all
+}

@@ -1,0 +1,5 @@
+package standard
+
+var torsoRules = []Rule{}
+
+var torsoQuantities = []Quantity{}
