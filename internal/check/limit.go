@@ -1,0 +1,27 @@
+package check
+
+import (
+	"understage/internal/mech"
+	"understage/internal/standard"
+)
+
+// limit returns the maker's own limit for a rule, or otherwise the standard
+// one, in the model's unit for the rule's dimension. A rule nobody wrote down
+// has no limit: a bug, and a panic.
+func limit(m *mech.Model, rule string) float64 {
+	if own, ok := m.Limits[rule]; ok {
+		return own
+	}
+	return mustRule(rule).Limit
+}
+
+// source returns the published source of a rule.
+func source(rule string) string { return mustRule(rule).Source }
+
+func mustRule(name string) standard.Rule {
+	r, ok := standard.FindRule(name)
+	if !ok {
+		panic("check: no rule " + name)
+	}
+	return r
+}
