@@ -16,6 +16,10 @@ type Linkage struct {
 	Plates []Plate
 	Slots  []Slot
 	Points []LinkagePoint
+	// Bars and plates are cut from strip: Width across, Thickness along the
+	// view's third axis.
+	BarWidth     Given
+	BarThickness Given
 }
 
 // PinKind is how a pin moves.
@@ -46,6 +50,7 @@ type Bar struct {
 	Pins   [2]int
 	Length float64
 	Mass   Given // kg, centre halfway
+	Level  Given // its own, where it differs from the linkage's
 }
 
 // Plate is a rigid link of three or more pins.

@@ -72,7 +72,8 @@ type Motor struct {
 	NoLoad     NoLoad
 	Stall      Stall
 	Sense      Sense
-	Continuous Given // A, the sheet's continuous current
+	Continuous Given      // A, the sheet's continuous current
+	Body       *MotorBody // nil: not given
 }
 
 // NoLoad is the unloaded output shaft at the rated voltage.
@@ -112,6 +113,8 @@ type Shaft struct {
 	At       r2.Vec
 	Level    Given // where its parts lie along the view's third axis, unless they say otherwise
 	Diameter Given
+	From, To Given // its two ends along the view's third axis, From the lesser
+	Flat     Given // across a flat ground on it, toward +u at motor turn 0; absent: round
 }
 
 // Belt is one loop of toothed belt.
@@ -143,6 +146,8 @@ type Pulley struct {
 	Teeth    int     // 0: plain
 	Diameter float64 // outside diameter of a plain pulley
 	Back     bool    // the belt's back touches it
+	Flange   Given   // diameter of its flanges; 0: none
+	Hub      *Hub    // nil: not given
 }
 
 // TakeUp moves one pulley to tension a belt.
@@ -175,12 +180,15 @@ type Gear struct {
 	Driver, Driven GearWheel
 	Module         float64 // mm; 0 where the spec gives none
 	Opposite       bool    // the driven shaft turns against the driver, each seen in its own view
+	Face           Given   // width of the teeth, of both wheels
 }
 
 // GearWheel is one gear of a pair. A worm counts its starts as teeth.
 type GearWheel struct {
 	Shaft int
 	Teeth int
+	Level Given // middle of the face width, along its own shaft
+	Hub   *Hub  // nil: not given
 }
 
 // Stock is the maker's drawer: what is at hand, before any standard list.
@@ -204,12 +212,6 @@ type StockSprocket struct {
 	Teeth   int
 	Count   int
 	Note    string
-}
-
-// Frame is how the drive frame is printed.
-type Frame struct {
-	Bed           r2.Vec  // usable print bed; zero: not given
-	HoleAllowance float64 // added to the diameter of every hole
 }
 
 // Box is a rectangular block of space, Min below Max in every coordinate.

@@ -43,9 +43,10 @@ type Push struct {
 	Cam   int // Yoke, Edge; None for a Rod
 	Depth float64
 	// Yoke only.
-	Along r2.Vec  // unit vector in plan along which the plate slides
-	Ratio float64 // plate travel per unit of lift: 1, or of the lever between
-	Plumb float64 // lift at which the shaft stands upright
+	Thickness Given   // of the plate
+	Along     r2.Vec  // unit vector in plan along which the plate slides
+	Ratio     float64 // plate travel per unit of lift: 1, or of the lever between
+	Plumb     float64 // lift at which the shaft stands upright
 	// Rod only.
 	Crank    Crank
 	PinDepth float64
@@ -68,6 +69,8 @@ type Guide struct {
 	SlotMax     float64
 	SlotGiven   bool
 	Clearance   float64 // pin in slot, across
+	Width       Given   // of the arm
+	Thickness   Given   // of the arm
 }
 
 // TorsoPoint is a place on the figure, from the pivot with the figure upright.
