@@ -74,6 +74,16 @@ type Motor struct {
 	Sense      Sense
 	Continuous Given      // A, the sheet's continuous current
 	Body       *MotorBody // nil: not given
+	Feed       MotorFeed
+}
+
+// MotorFeed is what stands between supply and figure, as far as the spec says.
+type MotorFeed struct {
+	Resistance Given // of battery, wiring and switch together, ohm
+	Inertia    Given // of rotor and gearbox as felt at the output shaft, kg·mm²
+	// Returned is the share, 0 to 1, of work handed back by the figure that the
+	// gearbox passes on to the rotor.
+	Returned Given
 }
 
 // NoLoad is the unloaded output shaft at the rated voltage.

@@ -26,5 +26,7 @@ type Solution struct {
 
 // Solve computes the whole figure.
 func Solve(m *mech.Model) *Solution {
-	return &Solution{}
+	return &Solution{
+		Motor: SolveMotor(m),
+	}
 }
