@@ -20,6 +20,9 @@ type Linkage struct {
 	// view's third axis.
 	BarWidth     Given
 	BarThickness Given
+	// PinDiameter is the diameter that all its pins rub at.
+	PinDiameter Given
+	PinRub      Rub
 }
 
 // PinKind is how a pin moves.

@@ -61,6 +61,8 @@ type Model struct {
 	Limits map[string]float64
 	Stock  Stock
 	Frame  Frame
+	// Breakaway is static over sliding friction where only the latter is known.
+	Breakaway Given
 }
 
 // Motor is a permanent-magnet DC gearmotor as its data sheet gives it, at the
@@ -125,6 +127,7 @@ type Shaft struct {
 	Diameter Given
 	From, To Given // its two ends along the view's third axis, From the lesser
 	Flat     Given // across a flat ground on it, toward +u at motor turn 0; absent: round
+	Rub      Rub   // in its bearings
 }
 
 // Belt is one loop of toothed belt.
@@ -137,6 +140,8 @@ type Belt struct {
 	Run     []Pulley
 	Teeth   int // of the belt to be fitted; 0: choose the best stocked one
 	TakeUp  *TakeUp
+	// Efficiency is the share of work that arrives, 0 to 1.
+	Efficiency Given
 }
 
 // BeltSection is what the geometry needs of a belt's cross-section.
@@ -191,6 +196,7 @@ type Gear struct {
 	Module         float64 // mm; 0 where the spec gives none
 	Opposite       bool    // the driven shaft turns against the driver, each seen in its own view
 	Face           Given   // width of the teeth, of both wheels
+	Efficiency     Given   // share of work that arrives, 0 to 1
 }
 
 // GearWheel is one gear of a pair. A worm counts its starts as teeth.

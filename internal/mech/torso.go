@@ -20,6 +20,9 @@ type Torso struct {
 	Mass          Given  // kg
 	CentreOfMass  r3.Vec // from the pivot, upright
 	CentreGiven   bool
+	Inertia       *r3.Vec // about the pivot's axes, figure upright, kg·mm²; nil: not given
+	PivotRadius   Given   // at which the ball-like pivot rubs
+	PivotRub      Rub
 }
 
 // PushKind is how a cam or crank moves the shaft.
@@ -42,6 +45,7 @@ type Push struct {
 	Kind  PushKind
 	Cam   int // Yoke, Edge; None for a Rod
 	Depth float64
+	Rub   Rub // of yoke plate or rod end on the shaft
 	// Yoke only.
 	Thickness Given   // of the plate
 	Along     r2.Vec  // unit vector in plan along which the plate slides
@@ -69,6 +73,7 @@ type Guide struct {
 	SlotMax     float64
 	SlotGiven   bool
 	Clearance   float64 // pin in slot, across
+	Rub         Rub     // of the pin in the slot
 	Width       Given   // of the arm
 	Thickness   Given   // of the arm
 }
