@@ -1,0 +1,174 @@
+package solve
+
+// Near repeats. A shaft of (unsigned) ratio r_i is within ε turns of home while
+// |r_i·t − n_i| ≤ ε for some whole n_i, an interval of t. Intervals on a line
+// share a point exactly when every two of them do, so all shafts are near home
+// together, about the turn counts n, exactly when for every pair
+//
+//	|n_i·r_j − n_j·r_i| ≤ ε·(r_i + r_j)
+//
+// and the least worst distance from home there is the greatest, over the pairs,
+// of |n_i·r_j − n_j·r_i|/(r_i + r_j) (a minimum of the greatest of straight-line
+// Vs is reached where two of opposite slope cross). The search takes the slowest
+// shaft's turns one by one, since only there can all be home, and for each the
+// few counts of the others that pass the pair test.
+
+import (
+	"math"
+	"math/big"
+	"slices"
+)
+
+// NearStatus says what the search for a near repeat came to.
+type NearStatus int
+
+const (
+	NoNearRepeat NearStatus = iota // none before the repeat
+	NearFound
+	NearSearchEnded // none in the first Searched motor turns; the rest was not looked at
+)
+
+// Near is the first instant, after the slowest shaft that matters has turned
+// once, when all are near home, taken to where the worst of them is nearest.
+type Near struct {
+	Status   NearStatus
+	Turns    float64 // motor turns from the start
+	Worst    float64 // rad from home, of the shaft that is worst off
+	Searched float64 // motor turns looked through
+	// Move is the farthest any of the figure's points then is from its home
+	// place, mm. It is filled in by what poses the figure.
+	Move float64
+	// Moves says that Move is known.
+	Moves bool
+}
+
+// nearSearchSteps is how many combinations of turn counts the search looks at
+// before it gives up: some tens of milliseconds' worth. Chance alone brings k
+// shafts near home within some (180°/limit)^(k-1) turns of the slowest, so that
+// six shafts at 10° mostly stay within it.
+const nearSearchSteps = 4_000_000
+
+// nearEpsilonMost keeps the stretches about successive turn counts apart.
+const nearEpsilonMost = 0.49
+
+// nearRepeat searches before the repeat. The ratios are distinct and positive.
+func nearRepeat(ratios []Ratio, repeat *big.Rat, limit float64) Near {
+	epsilon := limit / (2 * math.Pi)
+	if !(epsilon > 0) || len(ratios) < 2 {
+		return Near{}
+	}
+	s := newNearSearch(ratios, min(epsilon, nearEpsilonMost))
+	slowest, _ := new(big.Rat).Mul(repeat, s.ratios[0]).Float64()
+	n := int64(1)
+	for ; float64(n) <= slowest && s.steps < nearSearchSteps; n++ {
+		s.counts[0] = n
+		if s.extend(1, -s.epsilon/s.speed[0], s.epsilon/s.speed[0]) {
+			break
+		}
+	}
+	near := Near{Searched: float64(n) / s.speed[0]}
+	switch {
+	case s.turns == nil && float64(n) <= slowest:
+		near.Status = NearSearchEnded
+	case s.turns != nil && s.turns.Cmp(repeat) != 0: // otherwise every shaft is exactly home
+		near.Status = NearFound
+		near.Turns, _ = s.turns.Float64()
+		worst, _ := s.worst.Float64()
+		near.Worst = worst * 2 * math.Pi
+	}
+	return near
+}
+
+// nearSearch looks, for one count of the slowest shaft after another, for
+// counts of the others that are near home with it. Taken in rising order,
+// slower shafts first, the counts come in the order of time.
+type nearSearch struct {
+	ratios  []*big.Rat // slowest first
+	speed   []float64
+	epsilon float64 // turns
+	exact   *big.Rat
+	counts  []int64
+	steps   int
+
+	turns, worst *big.Rat // what was found; nil before
+}
+
+func newNearSearch(ratios []Ratio, epsilon float64) *nearSearch {
+	slices.SortFunc(ratios, func(a, b Ratio) int { return a.rat().Cmp(b.rat()) })
+	s := &nearSearch{epsilon: epsilon, counts: make([]int64, len(ratios))}
+	// The limit in degrees has been through π; a stretch that only just touches
+	// it counts.
+	s.exact = new(big.Rat).SetFloat64(epsilon * (1 + 1e-12))
+	for _, r := range ratios {
+		s.ratios = append(s.ratios, r.rat())
+		s.speed = append(s.speed, r.Float())
+	}
+	return s
+}
+
+// extend tries every count of shaft i that is near home at some time from lo to
+// hi, both in motor turns after the slowest shaft is exactly home. It reports
+// whether it found one set of counts, the earliest.
+func (s *nearSearch) extend(i int, lo, hi float64) bool {
+	if i == len(s.counts) {
+		return s.confirm()
+	}
+	middle := float64(s.counts[0]) * (s.speed[i] / s.speed[0])
+	// Wider than the rounding of middle; confirm decides exactly.
+	reach := s.epsilon + 1e-12 + 8*machineEpsilon*middle
+	last := middle + hi*s.speed[i] + reach
+	for n := math.Ceil(middle + lo*s.speed[i] - reach); n <= last && s.steps < nearSearchSteps; n++ {
+		s.steps++
+		s.counts[i] = int64(n)
+		off := n - middle
+		if s.extend(i+1, max(lo, (off-reach)/s.speed[i]), min(hi, (off+reach)/s.speed[i])) {
+			return true
+		}
+	}
+	s.steps++
+	return false
+}
+
+// machineEpsilon is the spacing of float64 at 1.
+const machineEpsilon = 0x1p-52
+
+// confirm decides one set of counts exactly: all near home at once, at some
+// instant after the slowest shaft has turned once.
+func (s *nearSearch) confirm() bool {
+	turns, worst := leastWorst(s.ratios, s.counts)
+	if worst.Cmp(s.exact) > 0 {
+		return false
+	}
+	once := 1 / s.speed[0]
+	for i, n := range s.counts {
+		if (float64(n)+s.epsilon)/s.speed[i] < once*(1-1e-12) {
+			return false
+		}
+	}
+	s.turns, s.worst = turns, worst
+	return true
+}
+
+// leastWorst returns the motor turns at which the worst distance from home,
+// with the shafts about the given whole turns, is least, and that distance in
+// turns.
+func leastWorst(ratios []*big.Rat, counts []int64) (turns, worst *big.Rat) {
+	worst = new(big.Rat).SetInt64(-1)
+	for i := range ratios {
+		ni := new(big.Rat).SetInt64(counts[i])
+		for j := range i {
+			nj := new(big.Rat).SetInt64(counts[j])
+			// The Vs of i and j, one rising and one falling, cross at
+			// t = (n_i + n_j)/(r_i + r_j), off home by the pair's distance.
+			sum := new(big.Rat).Add(ratios[i], ratios[j])
+			off := new(big.Rat).Mul(ni, ratios[j])
+			off.Sub(off, new(big.Rat).Mul(nj, ratios[i]))
+			off.Quo(off.Abs(off), sum)
+			if off.Cmp(worst) > 0 {
+				worst = off
+				turns = new(big.Rat).Quo(new(big.Rat).Add(ni, nj), sum)
+			}
+		}
+	}
+	return turns, worst
+}
