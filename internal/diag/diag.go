@@ -2,13 +2,14 @@
 // what was found, what was expected, and the nearest known word.
 package diag
 
-import (
-	"sort"
-)
+import "sort"
+
+// SetFile is the File of positions in --set values: Line says which of them,
+// counted from 1, and its own text is the line.
+const SetFile = "--set"
 
 // Pos is a place in a source. Lines and columns count from 1, columns in runes.
-// Line 0 means the whole source; a --set value has File "--set" and its own
-// text as the line.
+// Line 0 means the whole source.
 type Pos struct {
 	File      string
 	Line, Col int
