@@ -50,3 +50,12 @@ func Findings(m *mech.Model, s *solve.Solution) []Finding {
 	}
 	return all
 }
+
+// Worst returns the worst severity among the findings; OK when there are none.
+func Worst(findings []Finding) Severity {
+	worst := OK
+	for _, f := range findings {
+		worst = max(worst, f.Severity)
+	}
+	return worst
+}

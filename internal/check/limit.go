@@ -5,15 +5,8 @@ import (
 	"understage/internal/standard"
 )
 
-// limit returns the maker's own limit for a rule, or otherwise the standard
-// one, in the model's unit for the rule's dimension. A rule nobody wrote down
-// has no limit: a bug, and a panic.
-func limit(m *mech.Model, rule string) float64 {
-	if own, ok := m.Limits[rule]; ok {
-		return own
-	}
-	return mustRule(rule).Limit
-}
+// limit returns the maker's own limit for a rule, or otherwise the standard one.
+func limit(m *mech.Model, rule string) float64 { return standard.Limit(m.Limits, rule) }
 
 // source returns the published source of a rule.
 func source(rule string) string { return mustRule(rule).Source }

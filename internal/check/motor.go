@@ -43,7 +43,7 @@ func supplyFinding(m *mech.Model) Finding {
 
 // motorSheetFinding asks whether kt/ke is possible.
 func motorSheetFinding(m *mech.Model, r solve.MotorResult) Finding {
-	const rule = "motor-sheet"
+	const rule = "motor_sheet"
 	most, got := limit(m, rule), r.Line.GearboxEfficiency()
 	f := Finding{
 		Rule: rule, Where: motorPath, Source: source(rule),
@@ -75,7 +75,7 @@ func startFinding(r solve.MotorResult) Finding {
 
 // runningSpeedFinding says whether speeds and times are those under load.
 func runningSpeedFinding(r solve.MotorResult) Finding {
-	const rule = "running-speed"
+	const rule = "running_speed"
 	f := Finding{Rule: rule, Where: motorPath, Source: source(rule)}
 	if !r.Loaded {
 		f.Severity = Unknown

@@ -42,11 +42,11 @@ func TestMotorFindings(t *testing.T) {
 	}{
 		{"supply at the rating", "supply", func(m *mech.Motor) { m.Supply = 6 }, OK},
 		{"supply above it", "supply", func(m *mech.Motor) { m.Supply = 6.01 }, Fail},
-		{"lossless gearbox", "motor-sheet", func(m *mech.Motor) { m.Stall.Torque = consistent * 0.999 }, OK},
-		{"gearbox that adds work", "motor-sheet", func(m *mech.Motor) { m.Stall.Torque = consistent * 1.001 }, Caution},
+		{"lossless gearbox", "motor_sheet", func(m *mech.Motor) { m.Stall.Torque = consistent * 0.999 }, OK},
+		{"gearbox that adds work", "motor_sheet", func(m *mech.Motor) { m.Stall.Torque = consistent * 1.001 }, Caution},
 		{"below the start voltage", "start", func(m *mech.Motor) { m.Supply = 0.44 }, Fail},
 		{"no loads known", "start", func(m *mech.Motor) {}, Unknown},
-		{"no loads known", "running-speed", func(m *mech.Motor) {}, Unknown},
+		{"no loads known", "running_speed", func(m *mech.Motor) {}, Unknown},
 	}
 	for _, c := range cases {
 		motor := base

@@ -1,6 +1,9 @@
 package report
 
 import (
+	"fmt"
+	"strings"
+
 	"understage/internal/check"
 	"understage/internal/mech"
 )
@@ -17,7 +20,8 @@ type Finding struct {
 	Source   string `json:"source"`
 }
 
-func buildFindings(findings []check.Finding) []Finding {
+// Findings lays judgements out for JSON, in their order.
+func Findings(findings []check.Finding) []Finding {
 	out := make([]Finding, len(findings))
 	for i, f := range findings {
 		out[i] = Finding{
@@ -32,6 +36,66 @@ func buildFindings(findings []check.Finding) []Finding {
 		}
 	}
 	return out
+}
+
+// Verdict counts the findings and says in a line what they come to.
+func Verdict(findings []Finding) string {
+	count := map[string]int{}
+	for _, f := range findings {
+		count[f.Severity]++
+	}
+	var counts []string
+	for _, s := range []check.Severity{check.Fail, check.Caution, check.Unknown} {
+		if n := count[s.String()]; n > 0 {
+			counts = append(counts, fmt.Sprintf("%d %s", n, s))
+		}
+	}
+	switch {
+	case count["fail"] > 0:
+		return strings.Join(counts, ", ") + ": not yet ready to print"
+	case count["caution"] > 0:
+		return strings.Join(counts, ", ") + ": nothing fails; weigh the cautions before printing"
+	case count["unknown"] > 0:
+		return strings.Join(counts, ", ") + ": nothing fails that the spec lets us judge"
+	}
+	return "all ok: ready to print"
+}
+
+// severityMark stands before a finding, so that no color is needed to tell
+// how bad it is.
+var severityMark = map[string]string{"fail": "FAIL", "caution": "caution", "unknown": "unknown", "ok": "ok"}
+
+// severityColor holds the SGR parameter (ECMA-48) of each severity's color.
+var severityColor = map[string]string{"fail": "31", "caution": "33", "unknown": "36", "ok": "32"}
+
+// findingIndent is where the text of a finding begins.
+const findingIndent = 11
+
+// writeFindings prints what needs attention, worst first, then the names of
+// the rules that are ok.
+func writeFindings(b *strings.Builder, findings []Finding, style Style) {
+	b.WriteString("FINDINGS\n")
+	for _, severity := range []check.Severity{check.Fail, check.Caution, check.Unknown} {
+		for _, f := range findings {
+			if f.Severity == severity.String() {
+				b.WriteString(findingLead(f.Severity, style) + hanging(f.Where+": "+f.Rule+": "+f.Message, findingIndent, style.Width))
+			}
+		}
+	}
+	var fine []string
+	for _, f := range findings {
+		if f.Severity == check.OK.String() {
+			fine = append(fine, f.Where+": "+f.Rule)
+		}
+	}
+	if len(fine) > 0 {
+		b.WriteString(findingLead("ok", style) + hanging(strings.Join(fine, ", "), findingIndent, style.Width))
+	}
+}
+
+func findingLead(severity string, style Style) string {
+	mark := severityMark[severity]
+	return "  " + style.paint(mark, severityColor[severity]) + strings.Repeat(" ", findingIndent-2-len(mark))
 }
 
 func given(g mech.Given) Value {

@@ -10,6 +10,9 @@ import (
 	"understage/internal/solve"
 )
 
+// Version is the version of the JSON.
+const Version = 1
+
 // Report is everything the report command says, in the order a maker works.
 // Lengths are mm, angles deg, speeds rpm, torques N·mm in every key, whatever
 // the spec is written in; a key never changes its unit.
@@ -26,6 +29,7 @@ type Report struct {
 	Linkages []Linkage `json:"linkages"`
 	Beats    *Beats    `json:"beats"`
 	Findings []Finding `json:"findings"`
+	Cautions []string  `json:"cautions"`
 }
 
 // Value is a number in JSON: finite with 12 significant digits, or null.
@@ -56,7 +60,7 @@ type Range struct {
 // Build lays out a solved figure. Each section is built in its own file.
 func Build(m *mech.Model, s *solve.Solution, findings []check.Finding) *Report {
 	return &Report{
-		Version:  1,
+		Version:  Version,
 		Figure:   m.Name,
 		Motor:    buildMotor(m, s),
 		Shafts:   buildShafts(m, s),
@@ -67,6 +71,7 @@ func Build(m *mech.Model, s *solve.Solution, findings []check.Finding) *Report {
 		Torso:    buildTorso(m, s),
 		Linkages: buildLinkages(m, s),
 		Beats:    buildBeats(m, s),
-		Findings: buildFindings(findings),
+		Findings: Findings(findings),
+		Cautions: cautions[:],
 	}
 }

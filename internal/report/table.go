@@ -21,45 +21,60 @@ type Column struct {
 	Right bool
 }
 
-// Write prints the table, no line longer than width where the cells allow it.
+// Write prints the table to the given width in runes. Where the cells do not
+// fit, the last column is broken at blanks and goes on below its own head.
 // Cells are padded by rune count and trailing blanks are dropped.
 func (t Table) Write(w io.Writer, width int) error {
 	var b strings.Builder
 	if t.Title != "" {
-		b.WriteString(t.Title + "\n")
+		b.WriteString(Wrap(t.Title, width, ""))
 	}
 	if len(t.Columns) > 0 {
-		widths := make([]int, len(t.Columns))
-		heads := make([]string, len(t.Columns))
-		for i, c := range t.Columns {
-			heads[i] = c.Head
-			widths[i] = utf8.RuneCountInString(c.Head)
-			for _, row := range t.Rows {
-				widths[i] = max(widths[i], utf8.RuneCountInString(row[i]))
-			}
-		}
-		for _, row := range append([][]string{heads}, t.Rows...) {
-			line := "  "
-			for i, cell := range row {
-				pad := strings.Repeat(" ", widths[i]-utf8.RuneCountInString(cell))
-				if t.Columns[i].Right {
-					cell = pad + cell
-				} else {
-					cell += pad
-				}
-				if i > 0 {
-					line += "  "
-				}
-				line += cell
-			}
-			b.WriteString(strings.TrimRight(line, " ") + "\n")
-		}
+		t.writeRows(&b, width)
 	}
 	for _, note := range t.Notes {
 		b.WriteString(Wrap(note, width, "  "))
 	}
-	_, err := fmt.Fprint(w, b.String())
+	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+func (t Table) writeRows(b *strings.Builder, width int) {
+	heads := make([]string, len(t.Columns))
+	widths := make([]int, len(t.Columns))
+	for i, c := range t.Columns {
+		heads[i] = c.Head
+		widths[i] = utf8.RuneCountInString(c.Head)
+		for _, row := range t.Rows {
+			widths[i] = max(widths[i], utf8.RuneCountInString(row[i]))
+		}
+	}
+	last := len(widths) - 1
+	left := 0 // runes before the last column
+	for _, n := range widths[:last] {
+		left += n + 2
+	}
+	for _, row := range append([][]string{heads}, t.Rows...) {
+		var line strings.Builder
+		for i, cell := range row[:last] {
+			line.WriteString("  " + pad(cell, widths[i], t.Columns[i].Right))
+		}
+		if t.Columns[last].Right || left+2+utf8.RuneCountInString(row[last]) <= width {
+			line.WriteString("  " + pad(row[last], widths[last], t.Columns[last].Right))
+			b.WriteString(strings.TrimRight(line.String(), " ") + "\n")
+			continue
+		}
+		b.WriteString(line.String() + "  " + hanging(row[last], left+2, width))
+	}
+}
+
+// pad fills a cell to n runes.
+func pad(cell string, n int, right bool) string {
+	blanks := strings.Repeat(" ", n-utf8.RuneCountInString(cell))
+	if right {
+		return blanks + cell
+	}
+	return cell + blanks
 }
 
 // Wrap breaks text at blanks into lines of at most width runes, each led by
@@ -78,6 +93,13 @@ func Wrap(text string, width int, indent string) string {
 		line += word
 	}
 	return b.String() + line + "\n"
+}
+
+// hanging wraps text whose first line already holds indent runes; the other
+// lines are indented by as much.
+func hanging(text string, indent, width int) string {
+	blanks := strings.Repeat(" ", indent)
+	return strings.TrimPrefix(Wrap(text, width, blanks), blanks)
 }
 
 func finite(f float64) bool { return f-f == 0 }

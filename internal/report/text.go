@@ -2,6 +2,9 @@ package report
 
 import (
 	"fmt"
+	"io"
+	"strings"
+
 	"understage/internal/mech"
 )
 
@@ -38,4 +41,64 @@ func (u Units) Plain(v Value) string {
 		return "-"
 	}
 	return fmt.Sprintf("%.3g", f)
+}
+
+// Style is how a text report looks.
+type Style struct {
+	Units Units
+	Width int
+	Color bool
+}
+
+// paint colors text with an SGR parameter where the style wants color.
+func (s Style) paint(text, sgr string) string {
+	if !s.Color {
+		return text
+	}
+	return "\x1b[" + sgr + "m" + text + "\x1b[0m"
+}
+
+// WriteText prints the report in the order a maker works, the verdict first and
+// the cautions last.
+func (r *Report) WriteText(w io.Writer, style Style) error {
+	var b strings.Builder
+	b.WriteString(Wrap(strings.ToUpper(r.Figure), style.Width, ""))
+	b.WriteString(style.paint(Verdict(r.Findings), verdictColor(r.Findings)) + "\n\n")
+	for _, tables := range []func(*Report, Units) []Table{
+		motorTables, driveTables, beltTables, camTables, torsoTables, linkageTables,
+	} {
+		for _, t := range tables(r, style.Units) {
+			if err := t.Write(&b, style.Width); err != nil {
+				return err
+			}
+			b.WriteString("\n")
+		}
+	}
+	writeFindings(&b, r.Findings, style)
+	b.WriteString("\nCAUTIONS\n")
+	for _, c := range r.Cautions {
+		b.WriteString("  - " + hanging(c, 4, style.Width))
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func verdictColor(findings []Finding) string {
+	worst := "ok"
+	for _, f := range findings {
+		if f.Severity == "fail" || f.Severity == "caution" && worst != "fail" {
+			worst = f.Severity
+		}
+	}
+	return severityColor[worst]
+}
+
+// cautions end every report. The gap is ISO 13854:2017 (formerly EN 349) as the
+// AUVA lexicon quotes it; the rest is common practice.
+var cautions = [...]string{
+	"Moving parts pinch and draw in. ISO 13854 asks for a gap of at least 25 mm where a finger must not be crushed; guard or cover every smaller gap that opens and closes, cams, belts and slots included.",
+	"Children stand in the audience and reach further than you think: keep the drive behind a closed stage, and the moving figure out of reach.",
+	"Put a fuse close to the supply or battery, sized for the wire, and a switch within your own reach. A stalled motor may draw less than the fuse blows at.",
+	"A stalled or overloaded motor gets hot enough to soften a printed frame and to burn; stop it and find the jam. Never leave batteries charging or the figure running unattended.",
+	"These figures come from a model of the figure as written down, not from the figure. Turn it through by hand before it is powered. Local codes and licensed practice come first.",
 }

@@ -8,7 +8,10 @@
 // NaN, and Inf only where a field says so.
 package solve
 
-import "understage/internal/mech"
+import (
+	"understage/internal/mech"
+	"understage/internal/standard"
+)
 
 // Solution is everything computed about a figure. Slices run parallel to the
 // model's.
@@ -26,7 +29,7 @@ type Solution struct {
 
 // Solve computes the whole figure.
 func Solve(m *mech.Model) *Solution {
-	return &Solution{
-		Motor: SolveMotor(m),
-	}
+	s := &Solution{Motor: SolveMotor(m), Drive: SolveDrive(m)}
+	s.Repeat = SolveRepeat(m, &s.Drive, standard.Limit(m.Limits, "near_repeat"))
+	return s
 }

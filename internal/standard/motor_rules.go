@@ -15,7 +15,7 @@ var motorRules = []Rule{
 		Source:  "MicroMo, motor FAQ",
 	},
 	{
-		Name: "motor-sheet", Asks: "do the data sheet's figures agree with each other", Judge: AtMost,
+		Name: "motor_sheet", Asks: "do the data sheet's figures agree with each other", Judge: AtMost,
 		Dimension: units.Number, Limit: 1,
 		Meaning: "Torque constant over voltage constant, kt/ke, both at the output shaft in SI units. In a bare motor the two are equal; a gearbox loses torque but not speed, so the quotient is about the gearbox's efficiency and cannot exceed 1. Measure the motor, or ask for a better sheet.",
 		Source:  "EURARI, Guide to DC Motor Technical Parameters",
@@ -27,7 +27,7 @@ var motorRules = []Rule{
 		Source:  "common practice",
 	},
 	{
-		Name: "running-speed", Asks: "is the running speed under load known", Judge: Must,
+		Name: "running_speed", Asks: "is the running speed under load known", Judge: Must,
 		Meaning: "Speeds, times and beats follow the speed under load once masses, springs or friction are given. Without them they are at the no-load speed, which the figure will not quite reach.",
 		Source:  "common practice",
 	},

@@ -16,7 +16,7 @@ const (
 
 // Rule is one thing a figure is judged by.
 type Rule struct {
-	Name      string // as findings and the spec's limits write it
+	Name      string // as findings and the spec's limits write it, such as near_repeat
 	Asks      string // the question in a line
 	Judge     Judge
 	Dimension units.Dimension // of value and limit
@@ -44,14 +44,33 @@ func Rules() []Rule {
 	return all
 }
 
+// rules holds the rules by name.
+var rules = func() map[string]Rule {
+	byName := make(map[string]Rule)
+	for _, r := range Rules() {
+		byName[r.Name] = r
+	}
+	return byName
+}()
+
 // FindRule returns the rule of that name.
 func FindRule(name string) (Rule, bool) {
-	for _, r := range Rules() {
-		if r.Name == name {
-			return r, true
-		}
+	r, ok := rules[name]
+	return r, ok
+}
+
+// Limit returns the maker's own limit for a rule, or otherwise the standard
+// one, in the model's unit for the rule's dimension. A rule nobody wrote down
+// has no limit: a bug, and a panic.
+func Limit(own map[string]float64, rule string) float64 {
+	if limit, ok := own[rule]; ok {
+		return limit
 	}
-	return Rule{}, false
+	r, ok := FindRule(rule)
+	if !ok {
+		panic("standard: no rule " + rule)
+	}
+	return r.Limit
 }
 
 // Quantities returns every quantity the report prints, in its order.
