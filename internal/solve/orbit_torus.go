@@ -1,0 +1,371 @@
+package solve
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// The path winds a times round the fast axis (angle x) and b times round the
+// slow one (angle y), a > b without common factor. Its strands are the lines
+// y = w + (b/a)·x at w = 2π·j/a, j = 0 … a−1; the m-th turn of the fast axis
+// runs on strand j = b·m mod a.
+//
+// Let E(w) be the greatest value along the line at w near a hill of the torus.
+// E rises steadily from wherever one stands on the hill up to its top, at w*.
+// So the best strand on that hill is one of the two beside w*: any other has
+// a strand between itself and the top that does better. The search looks for
+// all hills on a grid, finds w* of each, and tries the strands beside it,
+// going on outward while they improve. (A bound has lines of slope 0 and its
+// value is E(w*) itself.)
+
+// orbitNode is one angle of the grid on an axis.
+type orbitNode struct {
+	x      float64
+	lo, hi float64 // the smooth piece it lies in
+}
+
+// orbitNodes spreads samples over a turn, with both sides of every break.
+func orbitNodes(a *orbitAxis) []orbitNode {
+	step := 2 * math.Pi / float64(a.samples)
+	var nodes []orbitNode
+	if len(a.breaks) == 0 {
+		for i := range a.samples {
+			nodes = append(nodes, orbitNode{float64(i) * step, math.Inf(-1), math.Inf(1)})
+		}
+		return nodes
+	}
+	for i, from := range a.breaks {
+		to := a.breaks[0] + 2*math.Pi
+		if i+1 < len(a.breaks) {
+			to = a.breaks[i+1]
+		}
+		from, to := from+orbitNudge, to-orbitNudge
+		n := max(2, int(math.Ceil((to-from)/step)))
+		for k := range n + 3 {
+			nodes = append(nodes, orbitNode{orbitStop(from, to, k, n), from, to})
+		}
+	}
+	return nodes
+}
+
+// orbitTorus is the grid over two axes.
+type orbitTorus struct {
+	*orbitSearch
+	first, second []orbitNode // of the fast and of the slow axis
+	grid          []float64   // [q][first][second]
+	slope         float64     // b/a; 0 for a bound
+	line          orbitLine
+	done          []bool // [first][second]: on a hill whose top has been met
+}
+
+// searchTorus searches two axes with many windings, or all their combinations.
+func (s *orbitSearch) searchTorus() {
+	t := &orbitTorus{orbitSearch: s, first: orbitNodes(&s.axes[0]), second: orbitNodes(&s.axes[1])}
+	t.line = orbitLine{base: make([]float64, 2), slope: []float64{1, 0}}
+	if !s.bound {
+		t.slope = float64(s.axes[1].winding) / float64(s.axes[0].winding)
+	}
+	t.sample()
+	t.done = make([]bool, len(t.first)*len(t.second))
+	for q := range s.field.N {
+		along := t.dependsOn(q)
+		for side := range orbitSigns {
+			switch {
+			case !s.wants(side, q):
+			case along >= 0:
+				t.searchAxis(along, side, q)
+			default:
+				t.searchHills(side, q)
+			}
+		}
+	}
+}
+
+func (t *orbitTorus) sample() {
+	size := len(t.first) * len(t.second)
+	t.grid = make([]float64, t.field.N*size)
+	for i, u := range t.first {
+		for j, v := range t.second {
+			t.x[t.axes[0].index], t.x[t.axes[1].index] = orbitWrap(u.x), orbitWrap(v.x)
+			t.field.All(t.x, t.values)
+			for q, value := range t.values {
+				t.grid[q*size+i*len(t.second)+j] = value
+			}
+		}
+	}
+}
+
+func (t *orbitTorus) gridAt(q, i, j int) float64 {
+	n, m := len(t.first), len(t.second)
+	return t.grid[q*n*m+(i+n)%n*m+(j+m)%m]
+}
+
+// dependsOn returns the one axis that the quantity depends on (0 too when on
+// none), or -1 when on both. Rounding at a few dozen ulps of the range counts as
+// no dependence.
+func (t *orbitTorus) dependsOn(q int) int {
+	low, high := math.Inf(1), math.Inf(-1)
+	var overFirst, overSecond float64 // the most it changes along each axis
+	for i := range t.first {
+		for j := range t.second {
+			v := t.gridAt(q, i, j)
+			if v != v {
+				return -1
+			}
+			low, high = min(low, v), max(high, v)
+			overFirst = max(overFirst, math.Abs(v-t.gridAt(q, 0, j)))
+			overSecond = max(overSecond, math.Abs(v-t.gridAt(q, i, 0)))
+		}
+	}
+	nothing := 1e-13 * (high - low + max(math.Abs(low), math.Abs(high)))
+	switch {
+	case overSecond <= nothing:
+		return 0
+	case overFirst <= nothing:
+		return 1
+	default:
+		return -1
+	}
+}
+
+// searchAxis searches a quantity that depends on one axis only: the path comes
+// by each of that axis's angles in its first turn.
+func (t *orbitTorus) searchAxis(axis, side, q int) {
+	l := orbitLine{base: make([]float64, 2), slope: make([]float64, 2)}
+	l.slope[axis] = 1
+	l.setNudge()
+	peak := t.scan(&l, 0, 2*math.Pi, 2*math.Pi/float64(t.axes[axis].samples), side, q)
+	turns := orbitWrap(peak.theta) / (2 * math.Pi) / math.Abs(t.fastest.Float())
+	if axis == 1 && t.axes[0].winding > 0 {
+		turns *= float64(t.axes[0].winding) / float64(t.axes[1].winding)
+	}
+	t.offer(side, q, peak.value, turns)
+}
+
+// orbitHill is a node of the grid no lower than the eight around it.
+type orbitHill struct {
+	i, j         int
+	value, upper float64
+}
+
+// searchHills searches a quantity that depends on both axes.
+func (t *orbitTorus) searchHills(side, q int) {
+	hills := t.hills(side, q)
+	clear(t.done)
+	for _, h := range hills {
+		best := t.best[side][q].value
+		if h.upper <= best {
+			break
+		}
+		if t.onDoneHill(h) {
+			t.done[h.i*len(t.second)+h.j] = true
+			continue
+		}
+		top := t.climb(h, side, q)
+		if t.bound {
+			t.offer(side, q, top.value, t.closestPass(top))
+		} else {
+			t.tryStrands(top, side, q)
+		}
+		// A plateau or a level ridge has many nodes of one height. Once the path
+		// has met the very top, the nodes next to this one have no more to give.
+		if t.best[side][q].value >= top.value-1e-12*math.Abs(top.value) {
+			t.done[h.i*len(t.second)+h.j] = true
+		}
+	}
+}
+
+func (t *orbitTorus) onDoneHill(h orbitHill) bool {
+	n, m := len(t.first), len(t.second)
+	for di := -1; di <= 1; di++ {
+		for dj := -1; dj <= 1; dj++ {
+			if t.done[(h.i+di+n)%n*m+(h.j+dj+m)%m] {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// hills lists the nodes that stand no lower than their neighbours, the most
+// promising first.
+func (t *orbitTorus) hills(side, q int) []orbitHill {
+	var list []orbitHill
+	low, high := math.Inf(1), math.Inf(-1)
+	for i := range t.first {
+		for j := range t.second {
+			v := orbitSigned(t.gridAt(q, i, j), side)
+			if math.IsInf(v, -1) {
+				continue
+			}
+			low, high = min(low, v), max(high, v)
+			if t.isHill(i, j, side, q, v) {
+				list = append(list, orbitHill{i, j, v, t.hillPromise(i, j, side, q, v)})
+			}
+		}
+	}
+	for i := range list {
+		list[i].upper += 10 * orbitEndShare * (high - low)
+	}
+	slices.SortStableFunc(list, func(a, b orbitHill) int { return cmp.Compare(b.upper, a.upper) })
+	return list
+}
+
+func (t *orbitTorus) isHill(i, j, side, q int, v float64) bool {
+	for di := -1; di <= 1; di++ {
+		for dj := -1; dj <= 1; dj++ {
+			if orbitSigned(t.gridAt(q, i+di, j+dj), side) > v {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// hillPromise returns more than the hill at a node is likely to rise to, from
+// the neighbours along each axis and on the diagonals.
+func (t *orbitTorus) hillPromise(i, j, side, q int, v float64) float64 {
+	at := func(di, dj int) float64 { return orbitSigned(t.gridAt(q, i+di, j+dj), side) }
+	upper := v
+	gap := func(nodes []orbitNode, i int) float64 {
+		n := len(nodes)
+		return orbitWrap(nodes[(i+1)%n].x - nodes[i%n].x)
+	}
+	n, m := len(t.first), len(t.second)
+	for _, c := range [2]struct{ p, r, left, right float64 }{
+		{gap(t.first, i+n-1), gap(t.first, i), at(-1, 0), at(1, 0)},
+		{gap(t.second, j+m-1), gap(t.second, j), at(0, -1), at(0, 1)},
+	} {
+		k := orbitCandidate{value: v, left: -c.p, right: c.r}
+		upper += k.promise(c.left, c.right) - v
+	}
+	drop := 0.0
+	for _, d := range [4][2]int{{-1, -1}, {-1, 1}, {1, -1}, {1, 1}} {
+		if near := at(d[0], d[1]); !math.IsInf(near, -1) {
+			drop = max(drop, v-near)
+		}
+	}
+	return upper + drop/4
+}
+
+// orbitTop is a place on the torus: on the line at w, at the fast axis's angle
+// theta.
+type orbitTop struct {
+	w, theta, value float64
+}
+
+// along returns the local greatest value on the line at w, near theta.
+func (t *orbitTorus) along(w, theta float64, side, q int) orbitTop {
+	t.line.base[1], t.line.slope[1] = w, t.slope
+	t.line.setNudge()
+	reach := 4 * math.Pi / float64(t.axes[0].samples)
+	peak := orbitPeak{theta: theta, value: math.Inf(-1)}
+	for range t.axes[0].samples { // once round is far enough
+		next := t.scan(&t.line, peak.theta-reach, peak.theta+reach, reach/3, side, q)
+		if next.value <= peak.value {
+			break
+		}
+		if peak = next; !peak.edge {
+			break
+		}
+	}
+	return orbitTop{w, peak.theta, peak.value}
+}
+
+// climb goes from a node of the grid to the top of its hill.
+func (t *orbitTorus) climb(h orbitHill, side, q int) orbitTop {
+	u, v := t.first[h.i], t.second[h.j]
+	w := v.x - t.slope*u.x
+	reach := 3 * math.Pi * (1/float64(t.axes[1].samples) + t.slope/float64(t.axes[0].samples))
+	low, high := math.Inf(-1), math.Inf(1)
+	if t.slope == 0 { // the line keeps within a smooth piece of the slow axis
+		low, high = v.lo, v.hi
+	}
+	tolerance := orbitFine * reach
+	if !t.bound {
+		tolerance = max(tolerance, 0.2*2*math.Pi/float64(t.axes[0].winding))
+	}
+	top := t.along(w, u.x, side, q)
+	for range 8 { // on from the end of the bracket along a long ridge
+		start := top
+		from, to := max(low, start.w-reach), min(high, start.w+reach)
+		f := func(w float64) float64 {
+			next := t.along(w, start.theta, side, q)
+			if next.value > top.value {
+				top = next
+			}
+			return next.value
+		}
+		f(from)
+		f(to)
+		brentMax(f, from, min(max(top.w, from), to), to, top.value, tolerance)
+		if (top.w > from+reach/8 && top.w < to-reach/8) || top.w <= low || top.w >= high {
+			break
+		}
+	}
+	return top
+}
+
+// tryStrands follows the strands of the path beside the top of a hill, outward
+// on both sides for as long as they improve.
+func (t *orbitTorus) tryStrands(top orbitTop, side, q int) {
+	spacing := 2 * math.Pi / float64(t.axes[0].winding)
+	below := math.Floor(top.w / spacing)
+	for _, direction := range []float64{-1, 1} {
+		strand := below
+		if direction > 0 {
+			strand++
+		}
+		last := math.Inf(-1)
+		theta := top.theta
+		for range t.axes[0].winding {
+			here := t.along(strand*spacing, theta, side, q)
+			if here.value <= last {
+				break
+			}
+			t.offer(side, q, here.value, t.turnsOn(int64(strand), here.theta))
+			last, theta = here.value, here.theta
+			strand += direction
+		}
+	}
+}
+
+// turnsOn returns the motor turns at the angle θ of the fast axis on the j-th
+// strand.
+func (t *orbitTorus) turnsOn(j int64, theta float64) float64 {
+	a, b := t.axes[0].winding, t.axes[1].winding
+	return t.strandTurns(mulMod(j, inverseMod(b, a), a), theta)
+}
+
+// closestPass returns the motor turns at which the path first passes a place of
+// the torus as closely as it ever does, or -1 when its strands are too many to
+// count.
+func (t *orbitTorus) closestPass(top orbitTop) float64 {
+	a, b := t.axes[0].winding, t.axes[1].winding
+	if a == 0 {
+		return -1
+	}
+	// base[1] of the line of slope b/a through the place
+	w := orbitWrap(top.w - float64(b)/float64(a)*top.theta)
+	return t.turnsOn(int64(math.Round(w/(2*math.Pi)*float64(a))), top.theta)
+}
+
+// inverseMod returns the inverse of b modulo a, for coprime a > 0 and b > 0, by
+// Euclid's algorithm.
+func inverseMod(b, a int64) int64 {
+	if a == 1 {
+		return 0
+	}
+	r0, r1 := a, b%a
+	t0, t1 := int64(0), int64(1)
+	for r1 > 1 {
+		k := r0 / r1
+		r0, r1 = r1, r0-k*r1
+		t0, t1 = t1, t0-k*t1
+	}
+	if t1 < 0 {
+		t1 += a
+	}
+	return t1
+}
