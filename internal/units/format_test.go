@@ -20,7 +20,6 @@ func TestFormat(t *testing.T) {
 		{0.18, Mass, Defaults{}, "180 g"},
 		{500, Torque, Defaults{}, "500 N·mm"},
 		{0.1, Number, Defaults{}, "0.1"},
-		{-0.0, Length, Defaults{}, "0 mm"},
 		{math.Copysign(0, -1), Length, Defaults{}, "0 mm"},
 		{2e-7, WearRate, Defaults{}, "2e-07 mm3/(N·m)"},
 		{1e8, Length, Defaults{}, "100000000 mm"},

@@ -1,0 +1,54 @@
+# Needs Go and make. With a C compiler the tests also look for data races.
+
+GO       ?= go
+GOFMT    ?= gofmt
+FUZZTIME ?= 4s
+RACE     := $(if $(filter 1,$(shell $(GO) env CGO_ENABLED)),-race)
+
+.PHONY: run test lint gofmt fuzz bench build install clean
+
+# Report on the built-in figure.
+run:
+	$(GO) run ./cmd/understage report
+
+# The whole gate.
+test:
+	$(GO) build ./...
+	$(MAKE) --no-print-directory lint
+	@test -n "$(RACE)" || echo "no C compiler: tests run without -race"
+	$(GO) test $(RACE) ./...
+	$(MAKE) --no-print-directory fuzz
+
+lint: gofmt
+	$(GO) vet ./...
+	$(GO) tool staticcheck ./...
+
+gofmt:
+	@files=$$($(GOFMT) -l cmd internal) && test -z "$$files" || { echo "gofmt would change:"; echo "$$files"; exit 1; }
+
+# Every fuzz target, found by name, for FUZZTIME each.
+fuzz:
+	@list=$$($(GO) test -list '^Fuzz' ./...) || { echo "$$list"; exit 1; }; \
+	targets=; \
+	echo "$$list" | while read -r word package rest; do \
+		case $$word in \
+		Fuzz*) targets="$$targets $$word" ;; \
+		ok) for target in $$targets; do \
+				echo "$(GO) test -run '^$$' -fuzz '^$$target\$$' -fuzztime $(FUZZTIME) $$package"; \
+				out=$$($(GO) test -run '^$$' -fuzz "^$$target\$$" -fuzztime $(FUZZTIME) $$package 2>&1) || { echo "$$out"; exit 1; }; \
+			done; \
+			targets= ;; \
+		esac; \
+	done
+
+bench:
+	$(GO) test -run '^$$' -bench . -benchmem ./...
+
+build:
+	$(GO) build -o bin/understage ./cmd/understage
+
+install:
+	$(GO) install ./cmd/understage
+
+clean:
+	rm -rf bin
