@@ -25,8 +25,9 @@ var layers = map[string][]string{
 	"check":    {"mech", "solve", "geom", "standard"},
 	"report":   {"units", "diag", "mech", "solve", "check", "standard"},
 	"draw":     {"units", "geom", "mech", "solve", "check"},
+	"sweep":    {"diag", "units"},
 	"needtool": {}, // for tests only
-	"cli":      {"diag", "units", "geom", "mech", "standard", "spec", "solve", "check", "report", "draw"},
+	"cli":      {"diag", "units", "geom", "mech", "standard", "spec", "solve", "check", "report", "draw", "sweep"},
 }
 
 // libraries says which packages may import each library that is not everyone's,
@@ -35,7 +36,7 @@ var libraries = map[string][]string{
 	"gopkg.in/yaml.v3":       {"spec"},
 	"github.com/spf13/cobra": {"cli"},
 	"github.com/spf13/pflag": {"cli"},
-	"gonum.org/v1/gonum":     {"geom", "mech", "standard", "spec", "solve", "check", "report", "draw"},
+	"gonum.org/v1/gonum":     {"geom", "mech", "standard", "spec", "solve", "check", "report", "draw", "sweep"},
 	"golang.org/x/term":      {"cli"},
 }
 
