@@ -38,6 +38,8 @@ var libraries = map[string][]string{
 	"github.com/spf13/pflag": {"cli"},
 	"gonum.org/v1/gonum":     {"geom", "mech", "standard", "spec", "solve", "check", "report", "draw", "sweep"},
 	"golang.org/x/term":      {"cli"},
+	"github.com/go-pdf/fpdf": {"draw"},
+	"golang.org/x/image":     {"draw"},
 }
 
 // pure packages read no files or clocks, print nothing and start nothing.

@@ -14,6 +14,8 @@ import (
 	"strings"
 	"testing"
 
+	"understage/internal/needtool"
+
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
@@ -274,7 +276,7 @@ func TestDXFReadsBack(t *testing.T) {
 func TestDXFByEzdxf(t *testing.T) {
 	python := "/usr/bin/python3" // where the distribution installs its modules
 	if exec.Command(python, "-c", "import ezdxf").Run() != nil {
-		needTool(t, "python3 with ezdxf")
+		needtool.Path(t, "python3 with ezdxf", "python3-ezdxf")
 	}
 	d := sample()
 	file := filepath.Join(t.TempDir(), "part.dxf")
@@ -316,7 +318,7 @@ func large() Drawing {
 }
 
 func TestPDFSheets(t *testing.T) {
-	tool := needTool(t, "pdftoppm")
+	tool := needtool.Path(t, "pdftoppm", "poppler-utils")
 	data, err := PDF(sample(), large())
 	if err != nil {
 		t.Fatal(err)
@@ -379,7 +381,7 @@ func barLength(t *testing.T, pgm []byte) float64 {
 // The whole picture rendered by an independent reader is as large as said, and
 // its bar measures 100 mm.
 func TestSVGByRsvg(t *testing.T) {
-	tool := needTool(t, "rsvg-convert")
+	tool := needtool.Path(t, "rsvg-convert", "librsvg2-bin")
 	dir := t.TempDir()
 	file := filepath.Join(dir, "sample.svg")
 	if err := os.WriteFile(file, sample().SVG(), 0o644); err != nil {
@@ -389,7 +391,7 @@ func TestSVGByRsvg(t *testing.T) {
 	if out, err := exec.Command(tool, "-f", "pdf", "-o", pdf, file).CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}
-	raster := needTool(t, "pdftoppm")
+	raster := needtool.Path(t, "pdftoppm", "poppler-utils")
 	const dpi = 150
 	if out, err := exec.Command(raster, "-r", strconv.Itoa(dpi), "-gray", "-singlefile", pdf, filepath.Join(dir, "page")).CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)

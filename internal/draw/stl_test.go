@@ -11,23 +11,10 @@ import (
 	"strings"
 	"testing"
 
+	"understage/internal/needtool"
+
 	"gonum.org/v1/gonum/spatial/r2"
 )
-
-// needTool skips the test, or fails it where tools are required, when an
-// independent reader is not installed.
-func needTool(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err == nil {
-		return path
-	}
-	if os.Getenv("UNDERSTAGE_REQUIRE_TOOLS") == "1" {
-		t.Fatalf("%s is not installed", name)
-	}
-	t.Skipf("%s is not installed", name)
-	return ""
-}
 
 type corner [3]float32
 
@@ -121,7 +108,7 @@ func TestSTLRefuses(t *testing.T) {
 
 // An independent reader finds the same volume and nothing to mend.
 func TestSTLByAdmesh(t *testing.T) {
-	admesh := needTool(t, "admesh")
+	admesh := needtool.Path(t, "admesh", "admesh")
 	s := wavy(5)
 	data, err := s.STL("part")
 	if err != nil {
