@@ -129,6 +129,8 @@ type MotorResult struct {
 	RunningCurrent mech.Given // A, mean over time
 	PeakCurrent    mech.Given // A
 	TorqueMargin   mech.Given // stall torque over peak torque
+
+	Curve *LoadCurve // nil where the loads are not known
 }
 
 // SolveMotor computes the motor at its supply without load. It returns the
@@ -152,4 +154,13 @@ func SolveMotor(m *mech.Model) MotorResult {
 		r.RunningSpeed = m.Motor.NoLoad.Speed
 	}
 	return r
+}
+
+// SupplyForSpeed returns the supply that gives a running speed in rad/s, under
+// load where the loads are known.
+func (r *MotorResult) SupplyForSpeed(speed float64) float64 {
+	if r.Curve == nil {
+		return r.Line.SupplyFor(speed, 0)
+	}
+	return r.Curve.supplyFor(r.Line, speed)
 }
