@@ -1,0 +1,155 @@
+package solve
+
+import (
+	"math"
+
+	"understage/internal/mech"
+)
+
+// CamResult is what decides whether a cam can be made and followed. Lifts are
+// mm, or rad for a swinging follower; derivatives are per rad of the cam's own
+// turn. With a Status other than CamSolved only the lift and its derivatives
+// hold, and none of them where the shape states the rim.
+type CamResult struct {
+	Status       CamStatus
+	Sense        float64 // +1 counter-clockwise, -1 clockwise
+	Swings       bool    // lift is an angle
+	Base, Roller float64
+	Lift         CamExtent
+	Velocity     CamExtent
+	Acceleration CamExtent
+	// Pressure is the range of the signed pressure angle, rad; Peak the one of
+	// greatest magnitude, as a magnitude.
+	Pressure     CamExtent
+	PeakPressure CamAt
+	// LeastConvex is the least radius of the rim where it bulges, LeastHollow
+	// where it is hollow, both positive; Inf where there is no such place. A rim
+	// that undercuts has a LeastConvex of the radius that would be needed to
+	// bring it about: zero or negative.
+	LeastConvex CamAt
+	LeastHollow CamAt
+	Undercut    bool
+	// Face is where the contact lies along a flat face: from the follower's line,
+	// or from the foot of the pivot, in mm.
+	Face    CamExtent
+	Jumps   []CamJump
+	Bridges []CamAt // hollows of a stated rim that the follower spans: width in rad of the rim, and φ
+}
+
+// CamJump is a joint at which the lift, its velocity or its acceleration jumps.
+type CamJump struct {
+	Angle         float64
+	Step          Step
+	Before, After Lift
+}
+
+// AnalyseCam finds the true extremes of a cam over one turn.
+func AnalyseCam(c *Cam) CamResult {
+	r := CamResult{Status: c.Status, Sense: c.sense, Swings: c.Swings(), Base: c.base, Roller: c.roller, Lift: c.lift}
+	r.LeastConvex.Value, r.LeastHollow.Value = math.Inf(1), math.Inf(1)
+	if c.source == camFromNothing {
+		return r
+	}
+	last := camReach
+	if c.Status != CamSolved {
+		last = camAcceleration
+	}
+	s := c.search(camLift, last)
+	r.Velocity, r.Acceleration = s.extent[camVelocity], s.extent[camAcceleration]
+	r.Jumps = c.jumps()
+	if c.Status != CamSolved {
+		return r
+	}
+	slant := s.extent[camSlant]
+	r.Pressure = CamExtent{
+		CamAt{math.Atan(slant.Min.Value), slant.Min.Angle},
+		CamAt{math.Atan(slant.Max.Value), slant.Max.Angle},
+	}
+	r.PeakPressure = r.Pressure.Max
+	if -r.Pressure.Min.Value > r.PeakPressure.Value {
+		r.PeakPressure = CamAt{-r.Pressure.Min.Value, r.Pressure.Min.Angle}
+	}
+	if c.kind == mech.Flat {
+		r.Face = s.extent[camReach]
+	}
+	c.judgeRim(&r, s.extent[camBend])
+	return r
+}
+
+// judgeRim fills the radii of the rim from the range of the pitch curvature, or
+// of the radius under a flat face.
+func (c *Cam) judgeRim(r *CamResult, bend CamExtent) {
+	switch {
+	case c.source == camFromDisc:
+		r.LeastConvex.Value = c.disc.DiscRadius
+	case c.source == camFromRim:
+		c.rim.judge(r)
+	case c.kind == mech.Flat:
+		r.LeastConvex = bend.Min
+		r.Undercut = bend.Min.Value <= 0
+	default:
+		if bend.Max.Value > 0 {
+			r.LeastConvex = CamAt{1/bend.Max.Value - c.roller, bend.Max.Angle}
+			r.Undercut = c.roller > 0 && r.LeastConvex.Value <= 0
+		}
+		if bend.Min.Value < 0 {
+			r.LeastHollow = CamAt{c.roller - 1/bend.Min.Value, bend.Min.Angle}
+		}
+	}
+	if !c.cam.Shape.Kind.StatesRim() {
+		c.judgeJumps(r)
+	}
+}
+
+// judgeJumps counts the corners that a velocity jump puts into the pitch curve.
+// Where it jumps down the corner stands out, and neither a roller nor a flat
+// face can follow it; where it jumps up a roller lies in a hollow of its own
+// radius, and a flat face tips over a corner of the rim.
+func (c *Cam) judgeJumps(r *CamResult) {
+	for _, j := range r.Jumps {
+		if j.Step != VelocityStep && j.Step != LiftStep {
+			continue
+		}
+		down := j.After.V < j.Before.V
+		if j.Step == LiftStep {
+			down = true // the top of a drop stands out
+		}
+		switch {
+		case down && c.kind == mech.Flat && c.path == mech.Straight:
+			r.LeastConvex, r.Undercut = CamAt{math.Inf(-1), j.Angle}, true
+		case down:
+			r.LeastConvex = camLeast(r.LeastConvex, CamAt{-c.roller, j.Angle})
+			r.Undercut = r.Undercut || c.kind != mech.Knife
+		case c.kind != mech.Flat:
+			r.LeastHollow = camLeast(r.LeastHollow, CamAt{c.roller, j.Angle})
+		}
+	}
+	if math.IsInf(r.LeastConvex.Value, -1) {
+		r.LeastConvex.Value = -c.base
+	}
+}
+
+func camLeast(a, b CamAt) CamAt {
+	if b.Value < a.Value {
+		return b
+	}
+	return a
+}
+
+// jumps lists the joints where the lift is not smooth to the second order.
+func (c *Cam) jumps() []CamJump {
+	var out []CamJump
+	for i, s := range c.spans {
+		if s.step == NoStep {
+			continue
+		}
+		before := (i + len(c.spans) - 1) % len(c.spans)
+		out = append(out, CamJump{
+			Angle:  camReduce(s.from),
+			Step:   s.step,
+			Before: c.spanLift(before, c.spanEnd(before)),
+			After:  c.spanLift(i, s.from),
+		})
+	}
+	return out
+}
