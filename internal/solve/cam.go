@@ -40,10 +40,9 @@ const camJoint = 1e-10
 
 // Lift is a follower's lift at one angle of its cam, mm or rad (for a swinging
 // follower), and the first three derivatives by φ per rad. At a joint the values
-// are those just after it; what is infinite there, Step says.
+// are those just after it; what is infinite there, Cam.Step says.
 type Lift struct {
 	S, V, A, J float64
-	Step       Step
 }
 
 // Step is the lowest order of the lift that jumps at a joint. Every higher

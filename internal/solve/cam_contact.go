@@ -19,9 +19,9 @@ type Contact struct {
 	// rise: the angle between the follower's motion and the common normal.
 	Pressure float64
 	// Radius of curvature of the rim in mm: positive where it bulges, negative
-	// where it is hollow, ±Inf where it is straight, and +Inf at a joint where it
-	// is undefined because the velocity jumps. It is negative too where the
-	// stated motion undercuts.
+	// where it is hollow, ±Inf where it is straight. It is negative too where the
+	// stated motion undercuts. At a joint it is the one just after; where the
+	// velocity jumps (Cam.Step) the rim has no radius there.
 	Radius float64
 }
 
@@ -36,21 +36,15 @@ func (c *Cam) ContactAt(phi float64, l Lift) Contact {
 	if c.Status != CamSolved {
 		return Contact{}
 	}
-	var k Contact
 	switch {
 	case c.path == mech.Axial:
-		k = c.axialContact(phi, l)
+		return c.axialContact(phi, l)
 	case c.kind == mech.Flat:
-		k = c.flatContact(phi, l)
+		return c.flatContact(phi, l)
 	case c.path == mech.Swing:
-		k = c.swingContact(phi, l)
-	default:
-		k = c.straightContact(phi, l)
+		return c.swingContact(phi, l)
 	}
-	if l.Step.Infinite(2) {
-		k.Radius = math.Inf(1)
-	}
-	return k
+	return c.straightContact(phi, l)
 }
 
 // template turns a canonical point (x, y) back by the angle of the mark and

@@ -159,8 +159,8 @@ func TestSplinePasses(t *testing.T) {
 		for i, p := range points {
 			l := cam.Lift(p.Angle)
 			camNear(t, "knot", l.S, p.Value, 1e-12)
-			if l.Step != NoStep {
-				t.Errorf("n = %d: step %d at knot %d", n, l.Step, i)
+			if s := cam.Step(p.Angle); s != NoStep {
+				t.Errorf("n = %d: step %d at knot %d", n, s, i)
 			}
 			before := cam.spanLift((i+n-1)%n, cam.spanEnd((i+n-1)%n))
 			camNear(t, "s' across a knot", before.V, l.V, 1e-10)
@@ -203,24 +203,24 @@ func TestJoints(t *testing.T) {
 	}
 	drop := motion(mech.Segment{Rise: 6, Over: 2 * math.Pi, Law: mech.Uniform}, mech.Segment{Rise: -6})
 	for _, phi := range []float64{0, 2 * math.Pi, -2 * math.Pi, 200 * math.Pi} {
-		l := drop.Lift(phi)
-		if math.Abs(l.S) > 1e-12 || l.Step != LiftStep || !l.Step.Infinite(1) || !l.Step.Infinite(3) {
-			t.Errorf("drop at φ = %v: %+v", phi, l)
+		l, s := drop.Lift(phi), drop.Step(phi)
+		if math.Abs(l.S) > 1e-12 || s != LiftStep || !s.Infinite(1) || !s.Infinite(3) {
+			t.Errorf("drop at φ = %v: %+v, %v", phi, l, s)
 		}
 	}
-	if l := drop.Lift(1); l.Step != NoStep || l.Step.Infinite(3) {
-		t.Errorf("no joint at 1 rad: %+v", l)
+	if s := drop.Step(1); s != NoStep || s.Infinite(3) {
+		t.Errorf("no joint at 1 rad: %v", s)
 	}
 	// A fall first: the start is raised so that the least lift is zero.
 	low := motion(mech.Segment{Rise: -4, Over: 2, Law: mech.Harmonic}, mech.Segment{Over: 1}, mech.Segment{Rise: 4, Over: 2*math.Pi - 3, Law: mech.Parabolic})
 	camNear(t, "start", low.Lift(0).S, 4, 1e-14)
 	camNear(t, "bottom", low.Lift(2.5).S, 0, 1e-14)
-	if l := low.Lift(3); l.Step != AccelerationStep || l.Step.Infinite(2) || !l.Step.Infinite(3) {
-		t.Errorf("parabolic start: %+v", l)
+	if s := low.Step(3); s != AccelerationStep || s.Infinite(2) || !s.Infinite(3) {
+		t.Errorf("parabolic start: %v", s)
 	}
 	up := motion(mech.Segment{Rise: 4, Over: 2, Law: mech.Uniform}, mech.Segment{Rise: -4, Over: 2*math.Pi - 2, Law: mech.Uniform})
-	if l := up.Lift(2); l.Step != VelocityStep || l.Step.Infinite(1) || !l.Step.Infinite(2) {
-		t.Errorf("uniform turn: %+v", l)
+	if s := up.Step(2); s != VelocityStep || s.Infinite(1) || !s.Infinite(2) {
+		t.Errorf("uniform turn: %v", s)
 	}
 }
 

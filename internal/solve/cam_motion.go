@@ -19,11 +19,19 @@ func (c *Cam) Lift(phi float64) Lift {
 	}
 	phi = c.wrap(phi)
 	i := c.spanAt(phi)
-	l := c.spanLift(i, phi)
-	if s := &c.spans[i]; s.step != NoStep && phi-s.from < camJoint {
-		l.Step = s.step
+	if c.source == camFromRim {
+		return c.rim.lift(i, phi)
 	}
-	return l
+	return c.pieces[i].lift(phi)
+}
+
+// Step returns what jumps at φ: NoStep unless a joint stands there.
+func (c *Cam) Step(phi float64) Step {
+	phi = c.wrap(phi)
+	if s := &c.spans[c.spanAt(phi)]; phi-s.from < camJoint {
+		return s.step
+	}
+	return NoStep
 }
 
 // spanLift evaluates the formula of span i at φ, which counts on from the

@@ -28,9 +28,9 @@ type camProbe struct {
 // probe evaluates the quantities up to and with last on span i.
 //
 // Straight roller (L² = D² + q², D = d + s, q = s' − e): slant q/D, curvature
-// (D² + q(2s' − e) − D·s'')/L³. Swinging roller (w = σs', u = 1 + w, L² = a² +
+// (D² + q(2s' − e) − D·s”)/L³. Swinging roller (w = σs', u = 1 + w, L² = a² +
 // l²u² − 2alu·cos ψ): slant σ(lu − a·cos ψ)/(a·sin ψ), curvature (a² + l²u³ −
-// alu(2 + w)cos ψ − al·s''·sin ψ)/L³. Derived by kinematic inversion; see
+// alu(2 + w)cos ψ − al·s”·sin ψ)/L³. Derived by kinematic inversion; see
 // docs/formulas-cam.md.
 func (c *Cam) probe(i int, phi float64, last camQuantity, p *camProbe) {
 	l := c.spanLift(i, phi)
@@ -88,7 +88,7 @@ func (c *Cam) probeSwing(l Lift, p *camProbe) {
 }
 
 // probeSwingFlat: the contact lies q = a·cos ψ/u from the foot of the pivot, the
-// slant is σf/q, the rim's radius f + a·sin ψ(1 + 2w)/u² + a·s''·cos ψ/u³.
+// slant is σf/q, the rim's radius f + a·sin ψ(1 + 2w)/u² + a·s”·cos ψ/u³.
 func (c *Cam) probeSwingFlat(l Lift, p *camProbe) {
 	a := c.pivot
 	sin, cos := math.Sincos(c.rest + l.S)

@@ -204,7 +204,7 @@ func (r *camRim) reachable() bool {
 }
 
 // bend returns the rim's curvature and its slope by γ on cubic i:
-// (r² + 2r'² − r·r'')/(r² + r'²)^(3/2).
+// (r² + 2r'² − r·r”)/(r² + r'²)^(3/2).
 func (r *camRim) bend(i int, gamma float64) (k, slope float64) {
 	v := r.profile[i].lift(gamma)
 	ll := v.S*v.S + v.V*v.V
