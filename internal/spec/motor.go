@@ -1,0 +1,55 @@
+package spec
+
+import (
+	"understage/internal/mech"
+	"understage/internal/standard"
+)
+
+// motor reads the motor. Shafts have been read.
+func (d *decoder) motor(p *place) {
+	f, ok := d.open(p)
+	if !ok {
+		return
+	}
+	m := &mech.Motor{
+		Rated:      f.number("rated"),
+		Sense:      mech.Sense(f.word("sense")),
+		Continuous: f.given("continuous"),
+	}
+	m.Supply = f.given("supply").Or(m.Rated)
+	if noLoad := f.section("no_load"); noLoad.place != nil {
+		m.NoLoad = mech.NoLoad{Speed: noLoad.number("speed"), Current: noLoad.number("current")}
+	}
+	if stall := f.section("stall"); stall.place != nil {
+		m.Stall = mech.Stall{Torque: stall.number("torque"), Current: stall.number("current")}
+	}
+	m.Shaft = d.shaft(f, "shaft")
+	d.m.Motor = m
+	d.checkMotor(f, m)
+}
+
+// section opens a mapping below; it complains when a required one is not there.
+func (f fields) section(key string) fields {
+	p := f.child(key)
+	if p == nil {
+		f.fallback(key)
+		return fields{}
+	}
+	below, _ := f.d.open(p)
+	return below
+}
+
+// checkMotor refuses figures that no motor can have.
+func (d *decoder) checkMotor(f fields, m *mech.Motor) {
+	if m.Rated > 0 && m.Supply > m.Rated*standard.Limit(d.m.Limits, "supply") {
+		d.say(f.child("supply"), "a supply above the motor's rating of "+f.child("rated").node.text,
+			"at most the rated voltage", "take a motor rated for it; limits.supply allows more at your own risk")
+	}
+	stall := f.section("stall")
+	if m.Stall.Current > 0 && m.Stall.Current <= m.NoLoad.Current {
+		d.say(stall.child("current"), "a stall current not above the no-load current", "the current with the shaft held still, which is the greatest", "")
+	}
+	if m.Continuous.OK && m.Stall.Current > 0 && m.Continuous.Value > m.Stall.Current {
+		d.say(f.child("continuous"), "a continuous current above the stall current", "the sheet's continuous current", "")
+	}
+}

@@ -1,0 +1,347 @@
+package spec
+
+import (
+	"errors"
+	"strconv"
+	"strings"
+
+	"understage/internal/mech"
+	"understage/internal/units"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// scalar returns the text of a single value; a list, a mapping or nothing is a
+// fault.
+func (d *decoder) scalar(p *place) (string, bool) {
+	switch p.node.kind {
+	case scalarKind:
+		return p.node.text, true
+	case nullKind:
+		d.empty(p)
+	default:
+		d.say(p, "found "+p.found(), p.schema.key.want(), "")
+	}
+	return "", false
+}
+
+// quantity reads a number with its unit.
+func (d *decoder) quantity(p *place, dim units.Dimension, bound Bound) (float64, bool) {
+	if p.node.kind != scalarKind {
+		if p.node.kind == nullKind {
+			d.say(p, "missing value", bound.prefix(dim.Want()), "")
+		} else {
+			d.say(p, "found "+p.found(), bound.prefix(dim.Want()), "")
+		}
+		return 0, false
+	}
+	v, err := units.Parse(p.node.text, dim, d.unitDefaults(p))
+	if err != nil {
+		d.sayError(p, err)
+		return 0, false
+	}
+	if bound == Positive && v <= 0 || bound == NotNegative && v < 0 {
+		d.say(p, "found "+quoted(p.node.text), bound.prefix(dim.Name()), "")
+		return 0, false
+	}
+	return v, true
+}
+
+// sayError records a fault that package units found.
+func (d *decoder) sayError(p *place, err error) {
+	var e *units.Error
+	if errors.As(err, &e) {
+		d.say(p, e.Found, e.Want, e.Hint)
+		return
+	}
+	d.say(p, err.Error(), p.schema.key.want(), "")
+}
+
+// number reads a quantity as the key table describes it. A required one that is
+// not written is a fault; otherwise the default stands in.
+func (f fields) number(key string) float64 {
+	p := f.child(key)
+	if p == nil {
+		return f.fallback(key)
+	}
+	v, _ := f.d.quantity(p, p.schema.key.Dimension, p.schema.key.Bound)
+	return v
+}
+
+func (f fields) fallback(key string) float64 {
+	if f.place == nil {
+		return 0
+	}
+	s, _ := f.schema.child(key)
+	if s.key.Required {
+		f.missing(key)
+	}
+	return s.fallback
+}
+
+// numberOf is number in a dimension that depends on other keys.
+func (f fields) numberOf(key string, dim units.Dimension) float64 {
+	p := f.child(key)
+	if p == nil {
+		return f.fallback(key)
+	}
+	v, _ := f.d.quantity(p, dim, p.schema.key.Bound)
+	return v
+}
+
+// given reads a quantity that may be left out.
+func (f fields) given(key string) mech.Given {
+	p := f.child(key)
+	if p == nil {
+		return mech.Given{}
+	}
+	v, ok := f.d.quantity(p, p.schema.key.Dimension, p.schema.key.Bound)
+	return mech.Given{Value: v, OK: ok}
+}
+
+// needed reads a quantity that the other keys have made necessary.
+func (f fields) needed(key string) float64 {
+	if !f.has(key) {
+		f.missing(key)
+	}
+	return f.number(key)
+}
+
+// whole reads a whole number; 0 when it is not written or at fault.
+func (f fields) whole(key string) int {
+	p := f.child(key)
+	if p == nil {
+		return int(f.fallback(key))
+	}
+	n, _ := f.d.wholeAt(p)
+	return n
+}
+
+func (d *decoder) wholeAt(p *place) (int, bool) {
+	text, ok := d.scalar(p)
+	if !ok {
+		return 0, false
+	}
+	n, err := units.ParseCount(text)
+	if err != nil {
+		d.sayError(p, err)
+		return 0, false
+	}
+	if p.schema.key.Bound == Positive && n < 1 {
+		d.say(p, "found "+quoted(text), "a whole number of 1 or more", "")
+		return 0, false
+	}
+	return n, true
+}
+
+// word reads one of the key's words and returns its index; the default's when
+// it is not written or at fault.
+func (f fields) word(key string) int {
+	p := f.child(key)
+	if p == nil {
+		if f.place == nil {
+			return 0
+		}
+		s, _ := f.schema.child(key)
+		if s.key.Required {
+			f.missing(key)
+		}
+		return s.word
+	}
+	text, ok := f.d.scalar(p)
+	if !ok {
+		return p.schema.word
+	}
+	for i, w := range p.schema.key.Words {
+		if w == text {
+			return i
+		}
+	}
+	f.d.say(p, "found "+quoted(text), p.schema.key.want(), suggest(text, p.schema.key.Words))
+	return p.schema.word
+}
+
+// text reads a text, "" when it is not written.
+func (f fields) text(key string) string {
+	p := f.child(key)
+	if p == nil {
+		if f.place != nil {
+			if s, _ := f.schema.child(key); s.key.Required {
+				f.missing(key)
+			}
+		}
+		return ""
+	}
+	text, ok := f.d.scalar(p)
+	if !ok {
+		return ""
+	}
+	if strings.TrimSpace(text) == "" {
+		f.d.say(p, "an empty text", p.schema.key.want(), "")
+		return ""
+	}
+	if strings.ContainsAny(text, "\n\t") || len(text) > 4*longestName {
+		f.d.say(p, "a text of several lines, or too long", "a short text on one line", "")
+		return ""
+	}
+	return text
+}
+
+// textOr reads a text, or the key table's default.
+func (f fields) textOr(key string) string {
+	if !f.has(key) {
+		f.child(key)
+		if f.place == nil {
+			return ""
+		}
+		s, _ := f.schema.child(key)
+		return s.key.Default
+	}
+	return f.text(key)
+}
+
+// flag reads yes or no.
+func (f fields) flag(key string, fallback bool) bool {
+	p := f.child(key)
+	if p == nil {
+		return fallback
+	}
+	text, ok := f.d.scalar(p)
+	switch {
+	case !ok:
+	case text == "yes", text == "true":
+		return true
+	case text == "no", text == "false":
+		return false
+	default:
+		f.d.say(p, "found "+quoted(text), p.schema.key.want(), "")
+	}
+	return fallback
+}
+
+// numbers reads a list of exactly len(into) numbers.
+func (d *decoder) numbers(p *place, dim units.Dimension, into []float64) bool {
+	if p.node.kind != listKind || len(p.node.items) != len(into) {
+		found := "found " + p.found()
+		switch p.node.kind {
+		case nullKind:
+			found = "missing value"
+		case listKind:
+			found = "found a list of " + counted(len(p.node.items), "entry", "entries")
+		}
+		want := "two numbers in brackets, such as [12, -3]"
+		if len(into) == 3 {
+			want = "three numbers in brackets, such as [12, -3, 40]"
+		}
+		d.say(p, found, want, "")
+		return false
+	}
+	good := true
+	for i, n := range p.node.items {
+		item := place{node: n, schema: p.schema, at: n.pos, up: p, index: i}
+		v, ok := d.quantity(&item, dim, Any)
+		into[i] = v
+		good = good && ok
+	}
+	return good
+}
+
+// pair reads [u, v]. It is zero when not written or at fault.
+func (f fields) pair(key string) (r2.Vec, bool) {
+	p := f.child(key)
+	if p == nil {
+		f.fallback(key)
+		return r2.Vec{}, false
+	}
+	return f.d.pairAt(p, p.schema.key.Dimension)
+}
+
+func (d *decoder) pairAt(p *place, dim units.Dimension) (r2.Vec, bool) {
+	var v [2]float64
+	ok := d.numbers(p, dim, v[:])
+	return r2.Vec{X: v[0], Y: v[1]}, ok
+}
+
+// triple reads [x, y, z].
+func (f fields) triple(key string) (r3.Vec, bool) {
+	p := f.child(key)
+	if p == nil {
+		f.fallback(key)
+		return r3.Vec{}, false
+	}
+	return f.d.tripleAt(p)
+}
+
+func (d *decoder) tripleAt(p *place) (r3.Vec, bool) {
+	var v [3]float64
+	ok := d.numbers(p, p.schema.key.Dimension, v[:])
+	return r3.Vec{X: v[0], Y: v[1], Z: v[2]}, ok
+}
+
+// direction reads a pair of which only the direction counts, as a unit vector.
+func (f fields) direction(key string) (r2.Vec, bool) {
+	v, ok := f.pair(key)
+	if !ok {
+		return r2.Vec{}, false
+	}
+	return f.d.unit(f.child(key), v)
+}
+
+func (d *decoder) unit(p *place, v r2.Vec) (r2.Vec, bool) {
+	if v.X == 0 && v.Y == 0 {
+		d.say(p, "a direction of no length", "a direction such as [0, -1]", "")
+		return r2.Vec{}, false
+	}
+	return r2.Unit(v), true
+}
+
+// span reads [least, greatest].
+func (f fields) span(key string) (least, greatest float64, ok bool) {
+	v, ok := f.pair(key)
+	if !ok {
+		return 0, 0, false
+	}
+	if v.X >= v.Y {
+		p := f.child(key)
+		f.d.say(p, "a range that does not rise", "the lesser value first", "")
+		return 0, 0, false
+	}
+	return v.X, v.Y, true
+}
+
+// reference reads the name of a part and returns its index among names, None
+// when it is not written or at fault. what says what is named, as in "shaft".
+func (f fields) reference(key, what string, names []string) int {
+	p := f.child(key)
+	if p == nil {
+		f.fallback(key)
+		return mech.None
+	}
+	return f.d.referenceAt(p, what, names)
+}
+
+func (d *decoder) referenceAt(p *place, what string, names []string) int {
+	text, ok := d.scalar(p)
+	if !ok {
+		return mech.None
+	}
+	for i, name := range names {
+		if name == text {
+			return i
+		}
+	}
+	want := "one of " + strings.Join(names, ", ")
+	if len(names) == 0 {
+		want = "a " + what + ", of which there are none here"
+	}
+	d.say(p, "no "+what+" "+quoted(text), want, suggest(text, names))
+	return mech.None
+}
+
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return strconv.Itoa(n) + " " + many
+}

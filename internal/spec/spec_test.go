@@ -1,0 +1,54 @@
+package spec
+
+import (
+	"os"
+	"testing"
+
+	"understage/internal/diag"
+)
+
+func loadFile(t testing.TB, name string) Source {
+	t.Helper()
+	text, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return Source{Name: name, Text: text}
+}
+
+func report(t testing.TB, msgs diag.List) {
+	t.Helper()
+	for _, m := range msgs {
+		t.Errorf("%s:%d:%d: %s: %s (want %s) %s", m.Pos.File, m.Pos.Line, m.Pos.Col, m.Path, m.Text, m.Want, m.Hint)
+	}
+}
+
+func TestWatchman(t *testing.T) {
+	s, msgs := Load(loadFile(t, "testdata/watchman.yaml"), nil, nil)
+	report(t, msgs)
+	if s == nil {
+		t.Fatal("no model")
+	}
+	t.Logf("%+v", s.Model)
+}
+
+func BenchmarkDecode(b *testing.B) {
+	doc, msgs := Parse(loadFile(b, "testdata/watchman.yaml"))
+	report(b, msgs)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, msgs := doc.Decode(nil, nil); len(msgs) > 0 {
+			b.Fatal(msgs)
+		}
+	}
+}
+
+func BenchmarkParse(b *testing.B) {
+	src := loadFile(b, "testdata/watchman.yaml")
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, msgs := Parse(src); len(msgs) > 0 {
+			b.Fatal(msgs)
+		}
+	}
+}
