@@ -73,10 +73,10 @@ func (p *printer) paint(code, text string) string {
 
 func (p *printer) message(m Message, source []byte) {
 	line, ok := sourceLine(source, m.Pos.Line)
-	place := clean(m.Pos.File)
+	place := Visible(m.Pos.File)
 	switch {
 	case m.Pos.File == SetFile && ok:
-		place += " " + clean(shorten(line, lineWidth))
+		place += " " + Visible(shorten(line, lineWidth))
 	case m.Pos.Line > 0 && m.Pos.Col > 0:
 		place += fmt.Sprintf(":%d:%d", m.Pos.Line, m.Pos.Col)
 	case m.Pos.Line > 0:
@@ -86,18 +86,18 @@ func (p *printer) message(m Message, source []byte) {
 		p.text.WriteString(p.paint(bold, place+":") + " ")
 	}
 	if m.Path != "" {
-		p.text.WriteString(clean(m.Path) + ": ")
+		p.text.WriteString(Visible(m.Path) + ": ")
 	}
-	p.text.WriteString(clean(m.Text))
+	p.text.WriteString(Visible(m.Text))
 	if m.Want != "" {
-		p.text.WriteString(" (want " + clean(m.Want) + ")")
+		p.text.WriteString(" (want " + Visible(m.Want) + ")")
 	}
 	p.text.WriteByte('\n')
 	if ok && m.Pos.File != SetFile && m.Pos.Col > 0 {
 		p.excerpt(line, m.Pos)
 	}
 	if m.Hint != "" {
-		p.text.WriteString("  hint: " + clean(m.Hint) + "\n")
+		p.text.WriteString("  hint: " + Visible(m.Hint) + "\n")
 	}
 }
 
@@ -117,7 +117,7 @@ func window(line string, at, width int) (shown, under string) {
 	runes := []rune(line)
 	at = min(at, len(runes))
 	if tabbedWidth(runes) <= width && at < width {
-		return clean(line), blanksFor(runes[:at], true)
+		return Visible(line), blanksFor(runes[:at], true)
 	}
 	const dots = 2 // columns kept for the two …
 	first, last, used := at, at, dots
@@ -141,7 +141,7 @@ func window(line string, at, width int) (shown, under string) {
 			last++
 		}
 	}
-	shown = strings.ReplaceAll(clean(string(runes[first:last])), "\t", " ")
+	shown = strings.ReplaceAll(Visible(string(runes[first:last])), "\t", " ")
 	under = blanksFor(runes[first:at], false)
 	if first > 0 {
 		shown, under = "…"+shown, " "+under
@@ -217,10 +217,10 @@ func shorten(text string, width int) string {
 	return string([]rune(text)[:width-1]) + "…"
 }
 
-// clean makes every character that could steer a terminal visible, one for
+// Visible makes every character that could steer a terminal visible, one for
 // one: control characters as their pictures, and what is invisible or turns
 // the direction of writing as the replacement character. Tabs stay.
-func clean(text string) string {
+func Visible(text string) string {
 	var b strings.Builder
 	for _, r := range text {
 		b.WriteString(visible(r))

@@ -74,7 +74,7 @@ const findingIndent = 11
 // writeFindings prints what needs attention, worst first, then the names of
 // the rules that are ok.
 func writeFindings(b *strings.Builder, findings []Finding, style Style) {
-	b.WriteString("FINDINGS\n")
+	b.WriteString("Findings\n")
 	for _, severity := range []check.Severity{check.Fail, check.Caution, check.Unknown} {
 		for _, f := range findings {
 			if f.Severity == severity.String() {

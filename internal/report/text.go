@@ -75,7 +75,7 @@ func (r *Report) WriteText(w io.Writer, style Style) error {
 		}
 	}
 	writeFindings(&b, r.Findings, style)
-	b.WriteString("\nCAUTIONS\n")
+	b.WriteString("\nCautions\n")
 	for _, c := range r.Cautions {
 		b.WriteString("  - " + hanging(c, 4, style.Width))
 	}
