@@ -77,6 +77,7 @@ type Motor struct {
 	Continuous Given      // A, the sheet's continuous current
 	Body       *MotorBody // nil: not given
 	Feed       MotorFeed
+	Wanted     Given // rad/s, the running speed the maker wants
 }
 
 // MotorFeed is what stands between supply and figure, as far as the spec says.
@@ -127,7 +128,6 @@ type Shaft struct {
 	Diameter Given
 	From, To Given // its two ends along the view's third axis, From the lesser
 	Flat     Given // across a flat ground on it, toward +u at motor turn 0; absent: round
-	Rub      Rub   // in its bearings
 }
 
 // Belt is one loop of toothed belt.

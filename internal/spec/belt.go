@@ -14,7 +14,7 @@ func (d *decoder) belt(p *place) {
 	if !ok {
 		return
 	}
-	b := mech.Belt{Name: p.key, Width: f.given("width"), Level: f.given("level")}
+	b := mech.Belt{Name: p.key, Width: f.given("width"), Level: f.given("level"), Efficiency: f.share("efficiency")}
 	run := f.child("run")
 	if run == nil {
 		f.missing("run")

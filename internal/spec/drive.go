@@ -79,7 +79,7 @@ func (d *decoder) gear(p *place) {
 	if !ok {
 		return
 	}
-	g := mech.Gear{Name: p.key, Kind: mech.GearKind(f.word("kind")), Module: f.number("module")}
+	g := mech.Gear{Name: p.key, Kind: mech.GearKind(f.word("kind")), Module: f.number("module"), Efficiency: f.share("efficiency")}
 	driver, driven := f.section("driver"), f.section("driven")
 	g.Driver = d.gearWheel(driver, g.Kind == mech.Worm)
 	g.Driven = d.gearWheel(driven, false)

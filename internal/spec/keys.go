@@ -60,9 +60,23 @@ type Key struct {
 func Keys() []Key {
 	var all []Key
 	for _, part := range [][]Key{topKeys, motorKeys, driveKeys, camKeys, torsoKeys, linkageKeys, endKeys} {
-		all = append(all, part...)
+		for _, k := range part {
+			all = append(all, k)
+			if what, ok := rubbing[k.Path]; ok {
+				all = append(all, frictionKeys(what.path, what.of)...)
+			}
+		}
 	}
 	return all
+}
+
+// rubbing lists the contacts whose friction may be given, by the key they
+// follow in the reference.
+var rubbing = map[string]struct{ path, of string }{
+	"torso.pivot_radius":         {"torso.pivot_friction", "of the pivot"},
+	"torso.pushes.NAME.depth":    {"torso.pushes.NAME.friction", "of the yoke on the shaft"},
+	"torso.guide.clearance":      {"torso.guide.friction", "of the pin in its slot"},
+	"linkages.NAME.pin_diameter": {"linkages.NAME.pin_friction", "of its pins, slides and slots"},
 }
 
 // nameStep and entryStep stand in a Path for a name and a list index.

@@ -29,6 +29,11 @@ var motorKeys = []Key{
 	{Path: "motor.shaft", Kind: Reference, Required: true, Example: "main", Meaning: "The shaft that is the motor's output, or is coupled to it."},
 	{Path: "motor.sense", Kind: Word, Words: []string{"ccw", "cw", "reversible"}, Default: "ccw", Example: "cw", Meaning: "The way it turns, seen in its shaft's view: counter-clockwise, clockwise, or both."},
 	{Path: "motor.continuous", Kind: Quantity, Dimension: units.Current, Bound: Positive, Example: "0.3 A", Meaning: "The data sheet's continuous current."},
+	{Path: "motor.supply_resistance", Kind: Quantity, Dimension: units.Resistance, Bound: NotNegative, Default: "0 ohm", Example: "0.6 ohm", Meaning: "Resistance of battery, wiring and switch together. Four fresh AA cells have about 0.6 ohm."},
+	{Path: "motor.inertia", Kind: Quantity, Dimension: units.Inertia, Bound: Positive, Example: "1200 g·cm2", Meaning: "Inertia of rotor and gearbox as felt at the output shaft: the rotor's own times the square of the reduction."},
+	{Path: "motor.returns", Kind: Quantity, Dimension: units.Number, Bound: NotNegative, Default: "2 - 1/efficiency of the gearbox, at least 0", Example: "0", Meaning: "Share of work handed back by the figure that the gearbox passes on to the motor, 0 to 1."},
+	{Path: "motor.wanted_speed", Kind: Quantity, Dimension: units.Speed, Bound: Positive, Example: "18 rpm", Meaning: "Running speed the maker wants; the report says the supply for it."},
+	{Path: "motor.breakaway", Kind: Quantity, Dimension: units.Number, Bound: Positive, Default: "1.5", Example: "2", Meaning: "Static over sliding friction, where only the latter is known."},
 }
 
 var driveKeys = []Key{
@@ -49,6 +54,7 @@ var driveKeys = []Key{
 	{Path: "drive.belts.NAME.pitch.back", Kind: Quantity, Dimension: units.Length, Bound: NotNegative, Example: "0.5 mm", Meaning: "From the pitch line out to the belt's back; needed where a pulley runs on the back."},
 	{Path: "drive.belts.NAME.width", Kind: Quantity, Dimension: units.Length, Bound: Positive, Example: "1/4 in", Meaning: "Width of the belt."},
 	{Path: "drive.belts.NAME.level", Kind: Quantity, Dimension: units.Length, Default: "the level of its shafts", Example: "-67", Meaning: "Middle of its width along the view's third axis."},
+	{Path: "drive.belts.NAME.efficiency", Kind: Quantity, Dimension: units.Number, Bound: Positive, Default: "0.95", Example: "0.96", Meaning: "Share of work that it passes on."},
 	{Path: "drive.belts.NAME.run", Kind: List, Required: true, Example: "[{shaft: main, teeth: 18}, {shaft: side, teeth: 40}]", Meaning: "Its pulleys, in the order the belt meets them."},
 	{Path: "drive.belts.NAME.run.N", Kind: Mapping, Example: "{shaft: main, teeth: 18}", Meaning: "One pulley: on a shaft, or an idler of its own. It has teeth, or is plain and has a diameter."},
 	{Path: "drive.belts.NAME.run.N.shaft", Kind: Reference, Example: "main", Meaning: "The shaft it sits on."},
@@ -76,5 +82,6 @@ var driveKeys = []Key{
 	{Path: "drive.gears.NAME.driven.shaft", Kind: Reference, Required: true, Example: "beat", Meaning: "The shaft it sits on."},
 	{Path: "drive.gears.NAME.driven.teeth", Kind: Whole, Bound: Positive, Required: true, Example: "15", Meaning: "Its teeth."},
 	{Path: "drive.gears.NAME.module", Kind: Quantity, Dimension: units.Length, Bound: Positive, Example: "0.8", Meaning: "Module, in mm whatever the spec's units; needed to judge the spacing of the shafts."},
+	{Path: "drive.gears.NAME.efficiency", Kind: Quantity, Dimension: units.Number, Bound: Positive, Default: "by kind: spur and internal 0.95, bevel 0.93, crown 0.9, worm 0.5", Example: "0.9", Meaning: "Share of work that it passes on. A worm passes none back."},
 	{Path: "drive.gears.NAME.sense", Kind: Word, Words: []string{"same", "opposite"}, Default: "opposite for spur, same for internal", Example: "same", Meaning: "Whether the driven shaft turns the same way as the driver, each seen in its own view; must be written for bevel, crown and worm."},
 }

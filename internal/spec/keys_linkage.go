@@ -6,6 +6,7 @@ var linkageKeys = []Key{
 	{Path: "linkages.NAME", Kind: Mapping, Example: "{view: front, pins: {…}, bars: […]}", Meaning: "One planar pinned chain."},
 	{Path: "linkages.NAME.view", Kind: Word, Words: []string{"plan", "front", "side"}, Default: "front", Example: "plan", Meaning: "View it moves in."},
 	{Path: "linkages.NAME.level", Kind: Quantity, Dimension: units.Length, Default: "the level of its cranks' shafts", Example: "-66", Meaning: "Where it lies along the view's third axis."},
+	{Path: "linkages.NAME.pin_diameter", Kind: Quantity, Dimension: units.Length, Bound: Positive, Example: "3", Meaning: "Diameter that its pins rub at; left out, their friction is left out too."},
 	{Path: "linkages.NAME.pins", Kind: Named, Required: true, Example: "{hand: {crank: beat, radius: 6}, knee: {}}", Meaning: "The pins, by name."},
 	{Path: "linkages.NAME.pins.NAME", Kind: Mapping, Example: "{at: [40, -24]}", Meaning: "One pin: on a crank, fixed with at, on a slide, moved by a cam with follows, or free with {}."},
 	{Path: "linkages.NAME.pins.NAME.crank", Kind: Reference, Example: "beat", Meaning: "Crank pin: the shaft that carries it round."},

@@ -50,4 +50,6 @@ var torsoKeys = []Key{
 	{Path: "torso.keep_clear.NAME.cylinder.to", Kind: Quantity, Dimension: units.Length, Required: true, Example: "120", Meaning: "Height of its upper end."},
 	{Path: "torso.mass", Kind: Quantity, Dimension: units.Mass, Bound: Positive, Example: "180 g", Meaning: "Mass of the figure with its shaft."},
 	{Path: "torso.centre_of_mass", Kind: Triple, Dimension: units.Length, Example: "[0, 0, -8]", Meaning: "Where the mass has its centre, from the pivot, with the figure upright."},
+	{Path: "torso.inertia", Kind: Triple, Dimension: units.Inertia, Default: "the mass at its centre", Example: "[400 kg·mm2, 400 kg·mm2, 90 kg·mm2]", Meaning: "Moments of inertia about x, y and z through the pivot, with the figure upright."},
+	{Path: "torso.pivot_radius", Kind: Quantity, Dimension: units.Length, Bound: Positive, Example: "5", Meaning: "Radius at which the ball-like pivot rubs; left out, its friction is left out too."},
 }

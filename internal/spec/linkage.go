@@ -27,6 +27,7 @@ func (d *decoder) linkage(p *place) {
 	if f, ok := d.open(p); ok {
 		c.View = geom.View(f.word("view"))
 		c.Level = f.given("level")
+		c.PinDiameter, c.PinRub = f.given("pin_diameter"), f.friction("pin_friction")
 		pins := f.child("pins")
 		if pins == nil {
 			f.missing("pins")

@@ -17,6 +17,12 @@ func (d *decoder) motor(p *place) {
 		Continuous: f.given("continuous"),
 	}
 	m.Supply = f.given("supply").Or(m.Rated)
+	m.Feed = mech.MotorFeed{Resistance: f.given("supply_resistance"), Inertia: f.given("inertia"), Returned: f.share("returns")}
+	m.Wanted = f.given("wanted_speed")
+	d.m.Breakaway = f.given("breakaway")
+	if d.m.Breakaway.OK && d.m.Breakaway.Value < 1 {
+		d.say(f.child("breakaway"), "static friction below sliding friction", "1 or more", "")
+	}
 	if noLoad := f.section("no_load"); noLoad.place != nil {
 		m.NoLoad = mech.NoLoad{Speed: noLoad.number("speed"), Current: noLoad.number("current")}
 	}

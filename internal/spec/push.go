@@ -44,6 +44,7 @@ func (d *decoder) push(p *place) mech.Push {
 	}
 	push.Depth = f.number("depth")
 	push.Thickness = f.given("thickness")
+	push.Rub = f.friction("friction")
 	switch {
 	case hasCam && hasCrank:
 		f.refuse("crank", "both a cam and a crank", "a cam for yoke and edge, a crank for rod")

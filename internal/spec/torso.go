@@ -29,6 +29,15 @@ func (d *decoder) torso(p *place) {
 	}
 	t.Mass = f.given("mass")
 	t.CentreOfMass, t.CentreGiven = f.triple("centre_of_mass")
+	if p := f.child("inertia"); p != nil {
+		if v, ok := d.tripleAt(p); ok {
+			t.Inertia = &v
+			if v.X < 0 || v.Y < 0 || v.Z < 0 || v.X+v.Y < v.Z || v.Y+v.Z < v.X || v.Z+v.X < v.Y {
+				d.say(p, "moments of inertia that no body has", "three of 0 or more, none above the sum of the other two", "")
+			}
+		}
+	}
+	t.PivotRadius, t.PivotRub = f.given("pivot_radius"), f.friction("pivot_friction")
 	d.m.Torso = t
 }
 
@@ -44,6 +53,7 @@ func (d *decoder) guide(f fields, t *mech.Torso) {
 	}
 	g.PinDiameter = f.number("pin_diameter")
 	g.Clearance = f.number("clearance")
+	g.Rub = f.friction("friction")
 	if !f.has("slot") {
 		f.child("slot")
 		return
