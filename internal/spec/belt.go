@@ -38,7 +38,7 @@ func (d *decoder) pulley(p *place) mech.Pulley {
 	if !ok {
 		return mech.Pulley{Shaft: mech.None}
 	}
-	u := mech.Pulley{Shaft: mech.None, Back: f.word("side") == 1}
+	u := mech.Pulley{Shaft: mech.None, Back: f.word("side") == 1, Flange: f.given("flange"), Hub: d.hub(f.child("hub"))}
 	onShaft, idler := f.has("shaft"), f.has("idler")
 	switch {
 	case onShaft && idler:

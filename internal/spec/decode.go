@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"understage/internal/diag"
+	"understage/internal/geom"
 	"understage/internal/mech"
 	"understage/internal/units"
 )
@@ -20,6 +21,7 @@ type decoder struct {
 	m        *mech.Model
 	root     *place
 	hasDrive bool
+	view     geom.View // of the drive
 	// names of what has been read, in the model's order
 	shaftNames []string
 	camNames   []string

@@ -18,6 +18,7 @@ func (d *decoder) drive(p *place) {
 		return
 	}
 	view := f.word("view")
+	d.view = geom.View(view)
 	shafts := f.child("shafts")
 	if shafts == nil {
 		f.missing("shafts")
@@ -44,6 +45,14 @@ func (d *decoder) oneShaft(p *place, view int) {
 		}
 		s.Level = f.given("level")
 		s.Diameter = f.given("diameter")
+		s.From, s.To = f.given("from"), f.given("to")
+		if s.From.OK && s.To.OK && s.From.Value >= s.To.Value {
+			d.say(f.child("to"), "a shaft whose ends are the wrong way round", "from below to", "")
+		}
+		s.Flat = f.given("flat")
+		if s.Flat.OK && s.Diameter.OK && s.Flat.Value >= s.Diameter.Value {
+			d.say(f.child("flat"), "a flat that takes nothing off the shaft", "less than the diameter", "")
+		}
 	}
 	d.m.Shafts = append(d.m.Shafts, s)
 	d.shaftNames = append(d.shaftNames, s.Name)
@@ -79,7 +88,8 @@ func (d *decoder) gear(p *place) {
 	if !ok {
 		return
 	}
-	g := mech.Gear{Name: p.key, Kind: mech.GearKind(f.word("kind")), Module: f.number("module"), Efficiency: f.share("efficiency")}
+	g := mech.Gear{Name: p.key, Kind: mech.GearKind(f.word("kind")), Module: f.number("module"),
+		Face: f.given("face"), Efficiency: f.share("efficiency")}
 	driver, driven := f.section("driver"), f.section("driven")
 	g.Driver = d.gearWheel(driver, g.Kind == mech.Worm)
 	g.Driven = d.gearWheel(driven, false)
@@ -93,7 +103,7 @@ func (d *decoder) gearWheel(f fields, worm bool) mech.GearWheel {
 	if f.place == nil {
 		return mech.GearWheel{Shaft: mech.None}
 	}
-	w := mech.GearWheel{Shaft: d.shaft(f, "shaft")}
+	w := mech.GearWheel{Shaft: d.shaft(f, "shaft"), Level: f.given("level"), Hub: d.hub(f.child("hub"))}
 	if worm {
 		f.refuse("teeth", "teeth on a worm", "starts")
 		if !f.has("starts") {

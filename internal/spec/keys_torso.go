@@ -28,6 +28,8 @@ var torsoKeys = []Key{
 	{Path: "torso.guide.pin_diameter", Kind: Quantity, Dimension: units.Length, Bound: Positive, Default: "4 mm", Example: "4", Meaning: "Diameter of the pin."},
 	{Path: "torso.guide.slot", Kind: Pair, Dimension: units.Length, Example: "[74, 87]", Meaning: "Nearest and farthest place of the pin's centre from the shaft's axis."},
 	{Path: "torso.guide.clearance", Kind: Quantity, Dimension: units.Length, Bound: NotNegative, Default: "0 mm", Example: "0.4", Meaning: "Width of the slot less the pin's diameter."},
+	{Path: "torso.guide.width", Kind: Quantity, Dimension: units.Length, Bound: Positive, Example: "10", Meaning: "Width of the arm."},
+	{Path: "torso.guide.thickness", Kind: Quantity, Dimension: units.Length, Bound: Positive, Example: "4", Meaning: "Thickness of the arm."},
 	{Path: "torso.points", Kind: Named, Example: "{hat: {at: [0, 0, 150], radius: 12}}", Meaning: "Places on the figure to be watched, by name."},
 	{Path: "torso.points.NAME", Kind: Mapping, Example: "{at: [0, 0, 150], radius: 12}", Meaning: "One point."},
 	{Path: "torso.points.NAME.at", Kind: Triple, Dimension: units.Length, Required: true, Example: "[0, 0, 150]", Meaning: "Where it is, from the pivot, with the figure upright."},

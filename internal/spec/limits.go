@@ -3,7 +3,6 @@ package spec
 import (
 	"strings"
 
-	"understage/internal/mech"
 	"understage/internal/standard"
 )
 
@@ -49,16 +48,4 @@ func limitNames() []string {
 		}
 	}
 	return names
-}
-
-func (d *decoder) frame(p *place) {
-	f, ok := d.open(p)
-	if !ok {
-		return
-	}
-	bed, given := f.pair("bed")
-	if given && (bed.X <= 0 || bed.Y <= 0) {
-		d.say(f.child("bed"), "a print bed of no size", "two lengths above 0", "")
-	}
-	d.m.Frame = mech.Frame{Bed: bed, HoleAllowance: f.number("hole_allowance")}
 }

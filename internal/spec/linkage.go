@@ -27,6 +27,7 @@ func (d *decoder) linkage(p *place) {
 	if f, ok := d.open(p); ok {
 		c.View = geom.View(f.word("view"))
 		c.Level = f.given("level")
+		c.BarWidth, c.BarThickness = f.given("bar_width"), f.given("bar_thickness")
 		c.PinDiameter, c.PinRub = f.given("pin_diameter"), f.friction("pin_friction")
 		pins := f.child("pins")
 		if pins == nil {
@@ -74,7 +75,7 @@ func (d *decoder) bar(p *place, c *chain) {
 		f, _ := d.open(p)
 		b.Pins = d.twoPins(f, "pins", c)
 		b.Length = f.number("length")
-		b.Mass = f.given("mass")
+		b.Mass, b.Level = f.given("mass"), f.given("level")
 	default:
 		d.say(p, "found "+p.found(), "[pin, pin, length]", "")
 		return

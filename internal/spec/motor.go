@@ -30,6 +30,7 @@ func (d *decoder) motor(p *place) {
 		m.Stall = mech.Stall{Torque: stall.number("torque"), Current: stall.number("current")}
 	}
 	m.Shaft = d.shaft(f, "shaft")
+	m.Body = d.motorBody(f.child("body"))
 	d.m.Motor = m
 	d.checkMotor(f, m)
 }

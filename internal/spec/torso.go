@@ -53,6 +53,7 @@ func (d *decoder) guide(f fields, t *mech.Torso) {
 	}
 	g.PinDiameter = f.number("pin_diameter")
 	g.Clearance = f.number("clearance")
+	g.Width, g.Thickness = f.given("width"), f.given("thickness")
 	g.Rub = f.friction("friction")
 	if !f.has("slot") {
 		f.child("slot")
