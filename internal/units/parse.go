@@ -81,7 +81,7 @@ func findUnit(rest string, n number, dim Dimension, d Defaults) (u unit, word, f
 	case !known:
 		return unit{}, "", "unknown unit " + quote(rest), nearest(key, dim)
 	case u.dim.kind() != dim.kind():
-		return unit{}, "", "found " + u.dim.Name(), weightHint(rest, u.dim, dim)
+		return unit{}, "", "found " + u.dim.Name(), kindHint(rest, u.dim, dim)
 	}
 	return u, rest, "", ""
 }
@@ -112,8 +112,8 @@ func (d Dimension) kind() Dimension {
 	return d
 }
 
-// weightHint helps where a mass stands for a force or the other way round.
-func weightHint(word string, found, want Dimension) string {
+// kindHint helps where a unit of a neighbouring dimension is often written.
+func kindHint(word string, found, want Dimension) string {
 	switch {
 	case found == Mass && want == Force:
 		for _, w := range []string{"kg", "g", "oz", "lb"} {
@@ -132,25 +132,28 @@ func weightHint(word string, found, want Dimension) string {
 // nearest names the unit of the dimension that differs from the word in case
 // only, or, for words of more than three letters, by one edit.
 func nearest(key string, dim Dimension) string {
-	var close string
+	const none = 2
+	best, bestRank := "", none
 	for spelling, u := range table {
-		if u.dim.kind() != dim.kind() {
-			continue
+		rank := none
+		switch {
+		case u.dim.kind() != dim.kind():
+		case strings.EqualFold(spelling, key):
+			rank = 0
+		case utf8.RuneCountInString(key) > 3 && oneEdit(key, spelling):
+			rank = 1
 		}
-		if strings.EqualFold(spelling, key) && (close == "" || !strings.EqualFold(close, key) || spelling < close) {
-			close = spelling
-		}
-		if utf8.RuneCountInString(key) > 3 && oneEdit(key, spelling) && (close == "" || spelling < close && !strings.EqualFold(close, key)) {
-			close = spelling
+		if rank < bestRank || rank == bestRank && rank < none && spelling < best {
+			best, bestRank = spelling, rank
 		}
 	}
-	if close == "" {
+	if best == "" {
 		return ""
 	}
-	if strings.HasPrefix(close, "/") {
-		close = "per " + close[1:]
+	if strings.HasPrefix(best, "/") {
+		best = "per " + best[1:]
 	}
-	return "did you mean " + close + "?"
+	return "did you mean " + best + "?"
 }
 
 // oneEdit reports whether one letter put in, left out or changed, or two
