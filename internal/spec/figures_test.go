@@ -16,6 +16,9 @@ func TestFigures(t *testing.T) {
 		if len(f.Text) == 0 || !strings.HasPrefix(f.Title, headline(f.Text)) {
 			t.Errorf("%s: no text, or the title %q is not that of the file", f.Name, f.Title)
 		}
+		if _, msgs := Load(Source{Name: f.Name, Text: f.Text}, nil, nil); len(msgs) > 0 {
+			t.Errorf("%s: %v", f.Name, msgs)
+		}
 		for i, line := range strings.Split(string(f.Text), "\n") {
 			if len(line) > 130 {
 				t.Errorf("%s.yaml:%d: %d columns", f.Name, i+1, len(line))

@@ -31,7 +31,7 @@ var motorKeys = []Key{
 	{Path: "motor.continuous", Kind: Quantity, Dimension: units.Current, Bound: Positive, Example: "0.3 A", Meaning: "The data sheet's continuous current."},
 	{Path: "motor.supply_resistance", Kind: Quantity, Dimension: units.Resistance, Bound: NotNegative, Default: "0 ohm", Example: "0.6 ohm", Meaning: "Resistance of battery, wiring and switch together. Four fresh AA cells have about 0.6 ohm."},
 	{Path: "motor.inertia", Kind: Quantity, Dimension: units.Inertia, Bound: Positive, Example: "1200 g·cm2", Meaning: "Inertia of rotor and gearbox as felt at the output shaft: the rotor's own times the square of the reduction."},
-	{Path: "motor.returns", Kind: Quantity, Dimension: units.Number, Bound: NotNegative, Default: "2 - 1/efficiency of the gearbox, at least 0", Example: "0", Meaning: "Share of work handed back by the figure that the gearbox passes on to the motor, 0 to 1."},
+	{Path: "motor.returns", Kind: Quantity, Dimension: units.Number, Bound: NotNegative, Default: "from the gearbox's efficiency: 2 - 1/efficiency, at least 0", Example: "0", Meaning: "Share of work handed back by the figure that the gearbox passes on to the motor, 0 to 1."},
 	{Path: "motor.wanted_speed", Kind: Quantity, Dimension: units.Speed, Bound: Positive, Example: "18 rpm", Meaning: "Running speed the maker wants; the report says the supply for it."},
 	{Path: "motor.breakaway", Kind: Quantity, Dimension: units.Number, Bound: Positive, Default: "1.5", Example: "2", Meaning: "Static over sliding friction, where only the latter is known."},
 	{Path: "motor.body", Kind: Mapping, Example: "{diameter: 25, length: 50, face: -90}", Meaning: "The motor's outside, placed from its shaft's axis in its shaft's view."},
