@@ -51,6 +51,8 @@ type FittedBelt struct {
 	// TakeUp is the signed travel nearest zero that closes the belt; not OK where
 	// none does or there is no take-up. Other is the next solution, if any.
 	TakeUp, Other mech.Given
+	// Tightens says that more travel along the take-up's direction tightens it.
+	Tightens bool
 	// At is where the moved pulley then stands. It means nothing without TakeUp.
 	At r2.Vec
 	// Reachable says that a solution lies within the take-up's range; without a

@@ -27,13 +27,17 @@ func CentreForTeeth(pitch float64, small, large, belt int) mech.Given {
 	return centreForLength(r, R, float64(belt)*pitch)
 }
 
+// centreRounding, as a share of the length, is what rounding can leave of a
+// belt that only just goes round the larger pulley.
+const centreRounding = 1e-14
+
 // centreForLength is CentreForTeeth for any two pitch radii and length.
 func centreForLength(r, R, length float64) mech.Given {
 	if r > R {
 		r, R = R, r
 	}
 	free := length - 2*math.Pi*R
-	if !(free > 0) {
+	if !(free > centreRounding*length) {
 		return mech.Given{}
 	}
 	difference := R - r

@@ -103,18 +103,20 @@ func (l *Loop) arcsCross(circles []Circle, i, j int, way float64) bool {
 }
 
 // explain finds the reason why there is no loop, the plainest first: pulleys
-// that leave the belt no room, a pulley the belt passes by, a belt across
-// itself, or a listing that does not go round once.
+// that leave the belt no room, a pulley the belt passes by, or a belt across
+// itself. A curve that crosses itself nowhere turns exactly once (Hopf's
+// Umlaufsatz), so wraps that add to anything else are a crossing too.
 func (l *Loop) explain(circles []Circle) {
 	if l.Status == LoopTooFew || l.noRoom(circles) || l.passedBy(circles) {
 		return
 	}
 	for _, way := range [...]float64{1, -1} {
-		if l.run(circles, way) && l.crosses(circles, way) {
+		l.run(circles, way)
+		if l.crosses(circles, way) {
 			return
 		}
 	}
-	l.fail(LoopNotOnce, 0, 0, 0)
+	l.fail(LoopCrosses, 0, 0, 0)
 }
 
 // noRoom looks for the two circles that stand deepest in each other.
@@ -141,8 +143,9 @@ func (l *Loop) noRoom(circles []Circle) bool {
 // search costs the cube of it.
 const passedByMost = 64
 
-// passedBy looks for one pulley without which the belt would close, and says
-// how far from it the belt then passes.
+// passedBy looks for a pulley without which the belt would close and then run
+// clear of the side it should bear on, and says how far; of several, the one it
+// passes nearest.
 func (l *Loop) passedBy(circles []Circle) bool {
 	n := len(circles)
 	if n < 3 || n > passedByMost {
@@ -150,19 +153,29 @@ func (l *Loop) passedBy(circles []Circle) bool {
 	}
 	var rest Loop
 	others := make([]Circle, 0, n-1)
+	passed := -1
+	nearest := math.Inf(1)
 	for i, c := range circles {
 		others = append(append(others[:0], circles[:i]...), circles[i+1:]...)
-		if !rest.close(others) {
-			continue
+		rest.size(n - 1)
+		for _, way := range [...]float64{1, -1} { // over two circles both are loops
+			if !rest.run(others, way) || rest.crosses(others, way) {
+				continue
+			}
+			bridge := (i + n - 2) % (n - 1) // the span that now runs past circle i
+			leave, _ := rest.Ends(others, bridge)
+			inside := way * r2.Cross(rest.Headings[bridge], r2.Sub(c.At, leave))
+			if c.Back {
+				inside = -inside // from the belt toward the side that should bear on it
+			}
+			if clear := inside - c.Radius; clear > 0 && clear < nearest {
+				passed, nearest = i, clear
+			}
 		}
-		bridge := (i + n - 2) % (n - 1) // the span that now runs past circle i
-		leave, _ := rest.Ends(others, bridge)
-		inside := r2.Cross(rest.Headings[bridge], r2.Sub(c.At, leave))
-		if rest.Clockwise != c.Back {
-			inside = -inside // of the belt's side that should bear on it
-		}
-		l.fail(LoopUntouched, i, i, inside-c.Radius)
-		return true
 	}
-	return false
+	if passed < 0 {
+		return false
+	}
+	l.fail(LoopUntouched, passed, passed, nearest)
+	return true
 }

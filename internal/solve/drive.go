@@ -203,7 +203,7 @@ func (w *driveWalk) passGear(part Part, from int) {
 		return
 	}
 	step := big.NewRat(int64(g.Driver.Teeth), int64(g.Driven.Teeth))
-	if gearReverses(g) {
+	if GearReverses(g) {
 		step.Neg(step)
 	}
 	to := g.Driven.Shaft
@@ -217,9 +217,9 @@ func (w *driveWalk) passGear(part Part, from int) {
 	w.reach(to, step.Mul(step, w.ratios[from]), part)
 }
 
-// gearReverses reports whether the driven shaft turns against the driver, each
+// GearReverses reports whether the driven shaft turns against the driver, each
 // seen in its own view.
-func gearReverses(g mech.Gear) bool {
+func GearReverses(g mech.Gear) bool {
 	switch g.Kind {
 	case mech.Spur:
 		return true

@@ -45,10 +45,12 @@ const (
 	// LoopCrosses: the belt would cross itself, where First and Second are the
 	// pulleys that the crossing stretches leave or lie on.
 	LoopCrosses
-	// LoopNotOnce: taken in this order and on these sides, the belt does not go
-	// round exactly once.
-	LoopNotOnce
 )
+
+var loopStatuses = [...]string{"ok", "too few", "overlap", "untouched", "crosses"}
+
+// String returns the word reports write for the status.
+func (s LoopStatus) String() string { return loopStatuses[s] }
 
 // Loop is a solved belt loop. Its slices run parallel to the circles and are
 // reused by the next SolveLoop, so that it allocates nothing once they are long
@@ -165,7 +167,7 @@ func (l *Loop) run(circles []Circle, way float64) bool {
 		in = out
 	}
 	if math.Abs(way*turn-2*math.Pi) > turnTolerance {
-		l.fail(LoopNotOnce, 0, 0, 0)
+		l.fail(LoopCrosses, 0, 0, 0)
 		return false
 	}
 	l.Status, l.First, l.Second, l.Clearance = LoopOK, 0, 0, 0

@@ -31,5 +31,7 @@ type Solution struct {
 func Solve(m *mech.Model) *Solution {
 	s := &Solution{Motor: SolveMotor(m), Drive: SolveDrive(m)}
 	s.Repeat = SolveRepeat(m, &s.Drive, standard.Limit(m.Limits, "near_repeat"))
+	s.Belts = SolveBelts(m)
+	s.Gears = SolveGears(m, s.Belts)
 	return s
 }

@@ -166,6 +166,9 @@ func fitOver(m *mech.Model, b *mech.Belt, circles []Circle, r *BeltResult, belts
 	}
 	for i, roots := range TakeUpRoots(circles, k, b.TakeUp.Along, lengths, blocked) {
 		belts[i].takeUp(b.TakeUp, circles[k].At, roots)
+		if len(roots) > 0 {
+			belts[i].Tightens = growsAlong(circles, k, b.TakeUp.Along, roots[0])
+		}
 	}
 }
 

@@ -77,6 +77,14 @@ func TakeUpRoots(circles []Circle, k int, along r2.Vec, lengths []float64, block
 	return v.roots
 }
 
+// growsAlong reports whether the loop grows as circle k, moved by t, moves on.
+func growsAlong(circles []Circle, k int, along r2.Vec, t float64) bool {
+	v := loopMove{circles: circles, k: k, home: circles[k].At, along: along}
+	defer func() { circles[k].At = v.home }()
+	_, rate, ok := v.at(t)
+	return ok && rate > 0
+}
+
 // sortByDistance orders roots by how near zero they are, the positive first.
 func sortByDistance(roots []float64) {
 	for i := 1; i < len(roots); i++ {
