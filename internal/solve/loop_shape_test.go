@@ -52,7 +52,7 @@ func bandLength(circles []Circle, knots int) float64 {
 			for i := range p {
 				middle := r2.Scale(0.5, r2.Add(p[(i+knots-1)%knots], p[(i+1)%knots]))
 				move := r2.Scale(1.9, r2.Sub(middle, p[i])) // over-relaxed
-				if far := r2.Norm(move); far > 1 { // not through a circle at one go
+				if far := r2.Norm(move); far > 1 {          // not through a circle at one go
 					move = r2.Scale(1/far, move)
 				}
 				p[i] = r2.Add(p[i], move)
