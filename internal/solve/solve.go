@@ -33,5 +33,7 @@ func Solve(m *mech.Model) *Solution {
 	s.Repeat = SolveRepeat(m, &s.Drive, standard.Limit(m.Limits, "near_repeat"))
 	s.Belts = SolveBelts(m)
 	s.Gears = SolveGears(m, s.Belts)
+	cams := CompileCams(m, s.Drive)
+	s.Linkages = solveLinkages(m, s, cams)
 	return s
 }

@@ -1,0 +1,5 @@
+package solve
+
+type BeatsResult struct{}
+
+type LinkageClearance struct{}

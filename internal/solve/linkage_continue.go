@@ -1,0 +1,177 @@
+package solve
+
+import (
+	"math"
+)
+
+// takeBlock solves the Newton block of step i at the shafts' angles x, the
+// steps before it having been taken, and returns its margin.
+func (c *Chain) takeBlock(i int, x []float64, p *ChainPose) float64 {
+	b := c.blocks[c.steps[i].block]
+	bp := &p.blocks[c.steps[i].block]
+	ok := false
+	switch {
+	case b.axis >= 0:
+		ok = c.fromNode(i, x, p)
+	case bp.valid:
+		ok = c.follow(i, bp.at, x, p)
+	default:
+		copy(bp.x, b.nodes[0].x)
+		clear(bp.at)
+		ok = c.follow(i, bp.at, x, p)
+	}
+	if !ok {
+		bp.valid = false
+		return -1
+	}
+	b.rates(bp)
+	b.lay(bp, p.Pins)
+	r := bp.det / b.det
+	return r * math.Abs(r)
+}
+
+// fromNode solves a block moved by one shaft from the nearest kept pose.
+func (c *Chain) fromNode(i int, x []float64, p *ChainPose) bool {
+	b := c.blocks[c.steps[i].block]
+	bp := &p.blocks[c.steps[i].block]
+	turn := x[b.axis] / (2 * math.Pi) * float64(len(b.nodes))
+	nearest := int(math.Round(turn))
+	away := (turn - float64(nearest)) * 2 * math.Pi / float64(len(b.nodes))
+	n := len(b.nodes)
+	if node := &b.nodes[((nearest%n)+n)%n]; node.ok {
+		b.predict(bp, node, away/b.rate)
+		b.prepare(bp, p.Pins)
+		if stray, ok := b.newton(bp, 8); ok && b.same(bp, stray) {
+			return true
+		}
+	}
+	// Near a lock the nearest pose may be out of reach: come from either side.
+	for _, side := range [...]int{0, 1, -1} {
+		node := &b.nodes[(((nearest+side)%n)+n)%n]
+		if !node.ok {
+			continue
+		}
+		copy(bp.x, node.x)
+		copy(bp.at, x)
+		bp.at[b.axis] = float64(nearest+side) * 2 * math.Pi / float64(n)
+		if c.follow(i, bp.at, x, p) {
+			return true
+		}
+	}
+	return false
+}
+
+func (b *chainBlock) predict(p *chainBlockPose, node *blockNode, turn float64) {
+	half := turn * turn / 2
+	for j := range p.x {
+		p.x[j] = node.x[j] + turn*node.rate[j] + half*node.bend[j]
+	}
+}
+
+// follow continues the block of step i from its pose at the angles from, in
+// steps as long as they hold the branch, to the angles to; from is overwritten
+// with where it got. The shorter way round is taken on every shaft.
+func (c *Chain) follow(i int, from, to []float64, p *ChainPose) bool {
+	bp := &p.blocks[c.steps[i].block]
+	far := 0.0
+	for k := range from {
+		d := math.Remainder(to[k]-from[k], 2*math.Pi)
+		from[k] = to[k] - d
+		far = max(far, math.Abs(d))
+	}
+	start := bp.keep
+	done, stride := 0.0, 1.0
+	if far > blockStride {
+		stride = blockStride / far
+	}
+	for done < 1 {
+		next := min(1, done+stride)
+		for k := range bp.target {
+			bp.target[k] = from[k] + next*(to[k]-from[k])
+		}
+		if next == 1 {
+			copy(bp.target, to)
+		}
+		copy(start, bp.x)
+		if c.reach(i, bp.target, p) {
+			done = next
+			stride = min(2*stride, max(blockStride/max(far, blockStride), stride))
+			continue
+		}
+		copy(bp.x, start)
+		stride = (next - done) / 2
+		if stride*far < blockLeast {
+			return false
+		}
+	}
+	copy(bp.at, to)
+	bp.valid = true
+	return true
+}
+
+// reach takes the steps before the block at the angles x and solves the block
+// from where it is.
+func (c *Chain) reach(i int, x []float64, p *ChainPose) bool {
+	b := c.blocks[c.steps[i].block]
+	bp := &p.blocks[c.steps[i].block]
+	if !c.run(x, p, i) {
+		return false
+	}
+	b.prepare(bp, p.Pins)
+	stray, ok := b.newton(bp, 12)
+	return ok && b.same(bp, stray)
+}
+
+// trace fills the kept poses of the block of step i, which one shaft moves,
+// from the home pose both ways round until the turn is complete or the block
+// locks.
+func (c *Chain) trace(i int, p *ChainPose) {
+	b := c.blocks[c.steps[i].block]
+	bp := &p.blocks[c.steps[i].block]
+	n := blockNodes
+	home := b.nodes[0]
+	b.nodes = make([]blockNode, n)
+	b.nodes[0] = home
+	x := make([]float64, len(c.Shafts))
+	b.returns = true
+	for _, way := range [...]int{1, -1} {
+		copy(bp.x, home.x)
+		clear(bp.at)
+		for k := 1; k <= n; k++ {
+			at := ((k*way)%n + n) % n
+			if b.nodes[at].ok && at != 0 {
+				break
+			}
+			x[b.axis] = float64(k*way) * 2 * math.Pi / float64(n)
+			if !c.follow(i, bp.at, x, p) {
+				break
+			}
+			if at == 0 {
+				b.returns = sameUnknowns(bp.x, home.x, 1e-6*b.size)
+				break
+			}
+			b.rates(bp)
+			b.nodes[at] = bp.node()
+		}
+	}
+	clear(x)
+	bp.valid = false
+}
+
+func sameUnknowns(x, y []float64, within float64) bool {
+	for i := range x {
+		if math.Abs(x[i]-y[i]) > within {
+			return false
+		}
+	}
+	return true
+}
+
+func (p *chainBlockPose) node() blockNode {
+	return blockNode{
+		ok:   true,
+		x:    append([]float64(nil), p.x...),
+		rate: append([]float64(nil), p.rate...),
+		bend: append([]float64(nil), p.bend...),
+	}
+}
