@@ -80,9 +80,9 @@ const (
 	// apart; beyond it every combination counts (the design's 10 000 turns).
 	orbitMaxWindings = 10000
 	// orbitNudge, rad, is how far beside a break its one-sided values are taken:
-	// far above rounding in an angle of a few turns (1e-15), and far too small to
-	// show in a value.
-	orbitNudge = 1e-12
+	// beyond the width within which an angle counts as standing at a cam's joint
+	// (camJoint), and too small to show in a value.
+	orbitNudge = 5e-10
 	// orbitFine, relative to a bracket, is where a one-dimensional search stops.
 	// An extreme is flat, so its value is good to about the square of this.
 	orbitFine = 1e-8

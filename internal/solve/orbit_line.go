@@ -9,30 +9,40 @@ import (
 // orbitSearch.axes) stands at base[i] + slope[i]·θ.
 type orbitLine struct {
 	base, slope []float64
-	nudge       float64 // how far beside a break one-sided values are taken
 }
 
-// setNudge makes the nudge show in the angle of the slowest axis too.
-func (l *orbitLine) setNudge() {
-	l.nudge = orbitNudge
-	for _, slope := range l.slope {
-		if slope > 0 {
-			l.nudge = max(l.nudge, 0.01*orbitNudge/slope)
-		}
-	}
-}
+// orbitSide says from which side a place at a break is meant.
+type orbitSide int
 
-// place sets the field's angles for a place on the line.
-func (s *orbitSearch) place(l *orbitLine, theta float64) {
+const (
+	orbitBefore  orbitSide = -1
+	orbitBetween orbitSide = 0 // not at a break
+	orbitAfter   orbitSide = 1
+)
+
+// place sets the field's angles for a place on the line. At a break they are
+// taken orbitNudge before or after it, on the axis that has the break and on no
+// other: a slow axis would otherwise carry a fast one far along.
+func (s *orbitSearch) place(l *orbitLine, theta float64, stand orbitSide) {
 	for i := range s.axes {
-		s.x[s.axes[i].index] = orbitWrap(l.base[i] + l.slope[i]*theta)
+		a := &s.axes[i]
+		x := orbitWrap(l.base[i] + l.slope[i]*theta)
+		if stand != orbitBetween {
+			for _, b := range a.breaks {
+				if d := math.Abs(x - b); d < orbitNudge || d > 2*math.Pi-orbitNudge {
+					x = orbitWrap(b + math.Copysign(orbitNudge, float64(stand)*l.slope[i]))
+					break
+				}
+			}
+		}
+		s.x[a.index] = x
 	}
 }
 
 // at returns one quantity at a place on the line, with the sign that makes the
 // search one for a greatest; -Inf where there is no value.
-func (s *orbitSearch) at(l *orbitLine, theta float64, side, q int) float64 {
-	s.place(l, theta)
+func (s *orbitSearch) at(l *orbitLine, theta float64, stand orbitSide, side, q int) float64 {
+	s.place(l, theta, stand)
 	var v float64
 	if s.field.One != nil {
 		v = s.field.One(s.x, q)
@@ -89,45 +99,45 @@ func (s *orbitSearch) scan(l *orbitLine, from, to, step float64, side, q int) or
 	for i := 1; i < len(marks); i++ {
 		s.scanPiece(l, marks[i-1], marks[i], step, side, q, &best)
 	}
-	best.edge = best.theta-from <= 2*l.nudge || to-best.theta <= 2*l.nudge
+	best.edge = best.theta-from <= orbitNudge || to-best.theta <= orbitNudge
 	return best
 }
 
 // orbitStop returns the k-th of the n+3 places that a smooth piece is looked at:
 // n equal steps, and one place just inside each end, which tells whether the
 // quantity rises inward from there.
-func orbitStop(from, to float64, k, n int) float64 {
+func orbitStop(from, to float64, k, n int) (float64, orbitSide) {
 	const inset = 0.05 // of a step
 	h := (to - from) / float64(n)
 	switch k {
 	case 0:
-		return from
+		return from, orbitAfter
 	case 1:
-		return from + inset*h
+		return from + inset*h, orbitBetween
 	case n + 1:
-		return to - inset*h
+		return to - inset*h, orbitBetween
 	case n + 2:
-		return to
+		return to, orbitBefore
 	default:
-		return from + float64(k-1)*h
+		return from + float64(k-1)*h, orbitBetween
 	}
 }
 
 // scanPiece scans between two breaks.
 func (s *orbitSearch) scanPiece(l *orbitLine, from, to, step float64, side, q int, best *orbitPeak) {
-	if to-from < 4*l.nudge {
+	if to-from < 4*orbitNudge {
 		return
 	}
-	from, to = from+l.nudge, to-l.nudge
 	n := max(2, int(math.Ceil((to-from)/step)))
 	c := orbitCandidate{side: side, q: q, left: from, mid: from, right: from}
-	before, here, after := math.Inf(-1), math.Inf(-1), s.at(l, from, side, q)
+	before, here, after := math.Inf(-1), math.Inf(-1), s.at(l, from, orbitAfter, side, q)
 	for k := range n + 3 {
 		before, here, after = here, after, math.Inf(-1)
 		c.left, c.mid = c.mid, c.right
 		if k < n+2 {
-			c.right = orbitStop(from, to, k+1, n)
-			after = s.at(l, c.right, side, q)
+			var stand orbitSide
+			c.right, stand = orbitStop(from, to, k+1, n)
+			after = s.at(l, c.right, stand, side, q)
 		}
 		if c.value = here; here >= before && here >= after && c.promise(before, after) > best.value {
 			s.refine(l, c, best)
@@ -189,13 +199,13 @@ func (s *orbitSearch) refine(l *orbitLine, c orbitCandidate, best *orbitPeak) {
 		// At the end of a smooth piece: unless the value rises inward at once, the
 		// end is the greatest of it.
 		inward := c.mid + 1e-4*(c.left+c.right-2*c.mid)
-		v := s.at(l, inward, c.side, c.q)
+		v := s.at(l, inward, orbitBetween, c.side, c.q)
 		if v <= c.value {
 			return
 		}
 		c.mid, c.value = inward, v
 	}
-	theta, value := brentMax(func(t float64) float64 { return s.at(l, t, c.side, c.q) }, c.left, c.mid, c.right, c.value, orbitFine*(c.right-c.left))
+	theta, value := brentMax(func(t float64) float64 { return s.at(l, t, orbitBetween, c.side, c.q) }, c.left, c.mid, c.right, c.value, orbitFine*(c.right-c.left))
 	keep(theta, value)
 }
 

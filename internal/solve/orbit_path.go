@@ -76,7 +76,6 @@ func (s *orbitSearch) setStrand(l *orbitLine, m int64) {
 		l.base[i] = 2 * math.Pi * float64(mulMod(n, m, whole)) / float64(whole)
 		l.slope[i] = float64(n) / float64(whole)
 	}
-	l.setNudge()
 }
 
 // strandTurns returns the motor turns at the angle θ of the fastest axis in its
@@ -125,21 +124,21 @@ func fillNaN(row []float64) {
 // samplePiece looks at every quantity between two breaks of the path, offers the
 // samples and appends those that stand no lower than their neighbours.
 func (s *orbitSearch) samplePiece(l *orbitLine, m int64, from, to, step float64, rows *orbitRows, list []orbitCandidate) []orbitCandidate {
-	if to-from < 4*l.nudge {
+	if to-from < 4*orbitNudge {
 		return list
 	}
-	from, to = from+l.nudge, to-l.nudge
 	n := max(2, int(math.Ceil((to-from)/step)))
 	c := orbitCandidate{strand: m, left: from, mid: from, right: from}
 	fillNaN(rows.here)
-	s.place(l, from)
+	s.place(l, from, orbitAfter)
 	s.field.All(s.x, rows.after)
 	for k := range n + 3 {
 		rows.shift()
 		c.left, c.mid = c.mid, c.right
 		if k < n+2 {
-			c.right = orbitStop(from, to, k+1, n)
-			s.place(l, c.right)
+			var stand orbitSide
+			c.right, stand = orbitStop(from, to, k+1, n)
+			s.place(l, c.right, stand)
 			s.field.All(s.x, rows.after)
 		} else {
 			fillNaN(rows.after)

@@ -97,7 +97,6 @@ func (s *orbitSearch) climbSpace(at []float64, value float64, side, q int) float
 	reach := 4 * math.Pi / float64(s.axes[0].samples)
 	search := func(direction []float64, reach float64) float64 {
 		copy(line.slope, direction)
-		line.setNudge()
 		peak := s.scan(&line, -reach, reach, reach/4, side, q)
 		if peak.value > value {
 			for i := range line.base {

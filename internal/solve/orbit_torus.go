@@ -43,7 +43,8 @@ func orbitNodes(a *orbitAxis) []orbitNode {
 		from, to := from+orbitNudge, to-orbitNudge
 		n := max(2, int(math.Ceil((to-from)/step)))
 		for k := range n + 3 {
-			nodes = append(nodes, orbitNode{orbitStop(from, to, k, n), from, to})
+			x, _ := orbitStop(from, to, k, n)
+			nodes = append(nodes, orbitNode{x, from, to})
 		}
 	}
 	return nodes
@@ -134,7 +135,6 @@ func (t *orbitTorus) dependsOn(q int) int {
 func (t *orbitTorus) searchAxis(axis, side, q int) {
 	l := orbitLine{base: make([]float64, 2), slope: make([]float64, 2)}
 	l.slope[axis] = 1
-	l.setNudge()
 	peak := t.scan(&l, 0, 2*math.Pi, 2*math.Pi/float64(t.axes[axis].samples), side, q)
 	turns := orbitWrap(peak.theta) / (2 * math.Pi) / math.Abs(t.fastest.Float())
 	if axis == 1 && t.axes[0].winding > 0 {
@@ -258,7 +258,6 @@ type orbitTop struct {
 // along returns the local greatest value on the line at w, near theta.
 func (t *orbitTorus) along(w, theta float64, side, q int) orbitTop {
 	t.line.base[1], t.line.slope[1] = w, t.slope
-	t.line.setNudge()
 	reach := 4 * math.Pi / float64(t.axes[0].samples)
 	peak := orbitPeak{theta: theta, value: math.Inf(-1)}
 	for range t.axes[0].samples { // once round is far enough
