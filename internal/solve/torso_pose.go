@@ -214,6 +214,15 @@ func (t *Torso) Point(po *TorsoPose, at r3.Vec) r3.Vec {
 // pose must have order 1 or more.
 func (po *TorsoPose) Velocity(at r3.Vec) r3.Vec { return cross3(po.omega, po.Turn(at)) }
 
+// PointRate returns where a body place stands, in the stage's frame, and its
+// velocity, mm per rad of the motor. The pose must have order 1 or more.
+func (t *Torso) PointRate(po *TorsoPose, at r3.Vec) (point, velocity r3.Vec) {
+	r := po.Turn(at)
+	velocity = cross3(po.omega, r)
+	r.Z += t.pivot
+	return r, velocity
+}
+
 // Acceleration returns the acceleration of a body place, mm per rad² of the
 // motor, at a steady motor. The pose must have order 2.
 func (po *TorsoPose) Acceleration(at r3.Vec) r3.Vec {

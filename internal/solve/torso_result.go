@@ -1,0 +1,232 @@
+package solve
+
+import (
+	"math"
+
+	"understage/internal/mech"
+)
+
+// TorsoResult is everything computed about a torso over the repeat. Angles are
+// rad; speeds are per rad of the motor's angle, accelerations per rad², at a
+// steady motor. Where the torso cannot be posed, extremes are those of the rest.
+type TorsoResult struct {
+	// Status is TorsoPosed, or TorsoPushNotDriven, when every angle has a pose.
+	Status TorsoStatus
+	// FailsAt is the motor turn at which TorsoOutOfReach first comes; negative
+	// when that is not known.
+	FailsAt float64
+
+	Lean, Nod, Twist, Slot Extent
+	Tilt                   Extreme
+	// Turning and TurningRise are the peak angular speed and acceleration of the
+	// body.
+	Turning, TurningRise Extreme
+	Opening              OpeningNeed
+	Points               []TorsoPointResult
+	Clearances           []Clearance
+	Pushes               [2]TorsoPushResult
+	Gain                 TwistGain
+
+	// Torso poses it; nil when it cannot be compiled.
+	Torso *Torso
+}
+
+// OpeningNeed is the hole that the shaft needs through the whole thickness of
+// the stage, about the opening's centre, without any clearance.
+type OpeningNeed struct {
+	Circle, Width, Depth Extreme // diameter, along x, along y
+}
+
+// TorsoPointResult is the motion of one point.
+type TorsoPointResult struct {
+	X, Y, Z             Extent
+	Speed, Acceleration Extreme // peaks
+}
+
+// Clearance is the least gap between a point's ball and an obstacle, negative
+// when it goes in.
+type Clearance struct {
+	Point    int
+	Obstacle int // None: the stage's top
+	Gap      Extreme
+}
+
+// TorsoPushResult is what a push needs.
+type TorsoPushResult struct {
+	// Along and Across are the shaft's places at the push's level, from upright:
+	// along the push, and to its left.
+	Along, Across Extent
+	// Plate is the length of a yoke's plate from the follower (roller's centre,
+	// knife's edge or flat face) to the middle of the slot. It is given for a yoke
+	// that a straight follower carries along its own heading.
+	Plate mech.Given
+	// SlotLength is what a yoke's slot needs across, end to end: the range of the
+	// shaft across plus the shaft as cut by the plate.
+	SlotLength float64
+}
+
+// TwistGain is how far the torso twists for a small lean or nod near upright,
+// rad per rad: twist ≈ PerLean·lean + PerNod·nod. Most is the gain of the
+// direction that twists it most, arm depth over pin distance.
+type TwistGain struct {
+	PerLean, PerNod, Most float64
+}
+
+// SolveTorso computes the torso of a model over the repeat; nil when the model
+// has none. Bound says that the repeat is too long to follow.
+func SolveTorso(m *mech.Model, d Drive, bound bool, cams []*Cam) *TorsoResult {
+	if m.Torso == nil {
+		return nil
+	}
+	t := NewTorso(m, d, cams)
+	r := &TorsoResult{Status: t.Status, FailsAt: -1, Torso: t, Points: make([]TorsoPointResult, len(m.Torso.Points))}
+	if t.pin2 > 0 {
+		r.Gain = TwistGain{PerLean: -t.pinY * t.arm / t.pin2, PerNod: t.pinX * t.arm / t.pin2, Most: t.arm / math.Sqrt(t.pin2)}
+	}
+	for i := range t.pushes {
+		r.Pushes[i].Plate = t.pushes[i].plate(m)
+	}
+	if t.Status != TorsoPosed && t.Status != TorsoPushNotDriven {
+		return r
+	}
+	f := newTorsoField(t, m.Torso)
+	orbit := t.orbit
+	orbit.Bound = bound
+	extents := orbit.Extents(f.field())
+	for i, q := range f.list {
+		r.take(q, extents[i])
+	}
+	for i := range r.Pushes {
+		p := &r.Pushes[i]
+		if m.Torso.Pushes[i].Kind == mech.Yoke && p.Across.Valid {
+			p.SlotLength = p.Across.Max.Value - p.Across.Min.Value + m.Torso.ShaftDiameter/math.Cos(r.Tilt.Value)
+		}
+	}
+	if f.outOfReach {
+		r.Status = TorsoOutOfReach
+		r.FailsAt = t.firstOutOfReach()
+	}
+	return r
+}
+
+// take stores one quantity's extent where it belongs.
+func (r *TorsoResult) take(q torsoQuantity, e Extent) {
+	e.Min.Value, e.Max.Value = q.kind.finish(e.Min.Value), q.kind.finish(e.Max.Value)
+	if !e.Valid {
+		e = Extent{}
+	}
+	switch q.kind {
+	case torsoLean:
+		r.Lean = e
+	case torsoNod:
+		r.Nod = e
+	case torsoIncline:
+		r.Tilt = e.Max
+	case torsoTwist:
+		r.Twist = e
+	case torsoSlot:
+		r.Slot = e
+	case torsoTurning:
+		r.Turning = e.Max
+	case torsoWrench:
+		r.TurningRise = e.Max
+	case torsoAlong:
+		r.Pushes[q.index].Along = e
+	case torsoAcross:
+		r.Pushes[q.index].Across = e
+	case torsoReach:
+		widen(&r.Opening.Circle, e.Max)
+	case torsoHalfWidth:
+		widen(&r.Opening.Width, e.Max)
+	case torsoHalfDepth:
+		widen(&r.Opening.Depth, e.Max)
+	case torsoClear:
+		if e.Valid {
+			r.Clearances = append(r.Clearances, Clearance{q.index, q.other, e.Min})
+		}
+	default:
+		r.Points[q.index].take(q.kind, e)
+	}
+}
+
+// widen makes an opening's size at least twice a reach.
+func widen(size *Extreme, reach Extreme) {
+	if reach.Value *= 2; reach.Value > size.Value {
+		*size = reach
+	}
+}
+
+func (p *TorsoPointResult) take(kind torsoKind, e Extent) {
+	switch kind {
+	case torsoX:
+		p.X = e
+	case torsoY:
+		p.Y = e
+	case torsoZ:
+		p.Z = e
+	case torsoSpeed:
+		p.Speed = e.Max
+	case torsoSurge:
+		p.Acceleration = e.Max
+	}
+}
+
+// plate returns the length of a yoke's plate from follower to slot. The
+// follower stands d + lift along the heading from the cam's axis, the slot
+// lift − plumb from the torso's axis, so their distance is the same at every
+// lift: −A·heading − d − plumb.
+func (p *torsoPush) plate(m *mech.Model) mech.Given {
+	if p.kind != mech.Yoke || p.cam == nil || p.cam.Status != CamSolved || p.ratio != 1 {
+		return mech.Given{}
+	}
+	f := p.cam.cam.Follower
+	if f == nil || f.Path != mech.Straight {
+		return mech.Given{}
+	}
+	sin, cos := math.Sincos(f.Heading)
+	if p.alongX*cos+p.alongY*sin < 1-1e-9 {
+		return mech.Given{}
+	}
+	reach := p.cam.d
+	if f.Kind == mech.Flat {
+		reach = p.cam.PrimeRadius()
+	}
+	return mech.Given{Value: -(p.atX*cos + p.atY*sin) - reach - p.plumb, OK: true}
+}
+
+// firstOutOfReach walks the path until there is no pose, and closes in on the
+// turn from which there is none.
+func (t *Torso) firstOutOfReach() float64 {
+	fastest, samples := 0.0, torsoSamples
+	for i, a := range t.orbit.Axes {
+		fastest = max(fastest, math.Abs(a.Ratio.Float()))
+		samples = max(samples, t.orbit.Axes[i].Samples)
+	}
+	var po TorsoPose
+	reached := func(turns float64) bool {
+		t.Pose(turns, &po)
+		return po.Status == TorsoPosed
+	}
+	if !reached(0) {
+		return 0
+	}
+	if fastest == 0 {
+		return -1
+	}
+	step := 1 / (fastest * float64(samples))
+	for i := range orbitMaxWindings * samples {
+		low, high := float64(i)*step, float64(i+1)*step
+		if reached(high) {
+			continue
+		}
+		for range 60 {
+			if mid := (low + high) / 2; reached(mid) {
+				low = mid
+			} else {
+				high = mid
+			}
+		}
+		return high
+	}
+	return -1
+}
