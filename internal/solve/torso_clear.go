@@ -88,25 +88,31 @@ func (s *shaftSection) reach(centre r2.Vec) float64 {
 }
 
 // ellipseReach returns the greatest distance from the origin of the ellipse with
-// centre (u, v) and half axes a along u and b along v, a ≥ b: the place θ where
-// the distance squared is level, by Newton's method from the direction away
-// from the origin.
+// centre (u, v) and half axes a along u and b along v, a ≥ b. In the quarter
+// turned away from the origin the distance squared is level where
+// b·v·cos θ − a·u·sin θ − (a² − b²)·sin θ·cos θ, divided by sin θ·cos θ a falling
+// function, is zero: Newton's method kept in a bracket.
 func ellipseReach(u, v, a, b float64) float64 {
 	u, v = math.Abs(u), math.Abs(v)
-	theta := math.Atan2(v/b, u/a)
-	for range 20 {
+	k := a*a - b*b
+	low, high := 0.0, math.Pi/2
+	theta := math.Atan2(v*b, u*a+k)
+	for range 60 {
 		sin, cos := math.Sincos(theta)
-		// half the slope and curvature of (u + a·cos θ)² + (v + b·sin θ)²
-		slope := -a*sin*(u+a*cos) + b*cos*(v+b*sin)
-		curve := -a*cos*(u+a*cos) + a*a*sin*sin - b*sin*(v+b*sin) + b*b*cos*cos
-		if curve >= 0 {
+		slope := b*v*cos - a*u*sin - k*sin*cos
+		if slope > 0 {
+			low = theta
+		} else {
+			high = theta
+		}
+		next := theta + slope/(b*v*sin+a*u*cos+k*(cos*cos-sin*sin))
+		if !(next > low && next < high) {
+			next = (low + high) / 2
+		}
+		if math.Abs(next-theta) < 1e-9 {
 			break
 		}
-		step := slope / curve
-		theta = min(max(theta-step, 0), math.Pi/2)
-		if math.Abs(step) < 1e-9 {
-			break
-		}
+		theta = next
 	}
 	sin, cos := math.Sincos(theta)
 	return math.Hypot(u+a*cos, v+b*sin)

@@ -16,7 +16,7 @@ type torsoKind int
 const (
 	torsoLean      torsoKind = iota // tan
 	torsoNod                        // tan
-	torsoIncline                       // 1/cos
+	torsoIncline                    // 1/cos
 	torsoTwist                      // tan of half
 	torsoSlot                       // mm
 	torsoTurning                    // angular speed squared
