@@ -34,6 +34,7 @@ func Solve(m *mech.Model) *Solution {
 	s.Belts = SolveBelts(m)
 	s.Gears = SolveGears(m, s.Belts)
 	cams := CompileCams(m, s.Drive)
+	s.Torso = SolveTorso(m, s.Drive, s.Repeat.Bound, cams)
 	s.Linkages = solveLinkages(m, s, cams)
 	return s
 }
