@@ -135,11 +135,11 @@ func (r *TorsoResult) take(q torsoQuantity, e Extent) {
 	case torsoAcross:
 		r.Pushes[q.index].Across = e
 	case torsoReach:
-		widen(&r.Opening.Circle, e.Max)
+		widenOpening(&r.Opening.Circle, e.Max)
 	case torsoHalfWidth:
-		widen(&r.Opening.Width, e.Max)
+		widenOpening(&r.Opening.Width, e.Max)
 	case torsoHalfDepth:
-		widen(&r.Opening.Depth, e.Max)
+		widenOpening(&r.Opening.Depth, e.Max)
 	case torsoClear:
 		if e.Valid {
 			r.Clearances = append(r.Clearances, Clearance{q.index, q.other, e.Min})
@@ -149,8 +149,8 @@ func (r *TorsoResult) take(q torsoQuantity, e Extent) {
 	}
 }
 
-// widen makes an opening's size at least twice a reach.
-func widen(size *Extreme, reach Extreme) {
+// widenOpening makes an opening's size at least twice a reach.
+func widenOpening(size *Extreme, reach Extreme) {
 	if reach.Value *= 2; reach.Value > size.Value {
 		*size = reach
 	}
