@@ -200,7 +200,7 @@ func (a *linkageAnalysis) extents(r *LinkageResult) {
 	a.atLimits(r, field, ranges)
 	for i, step := range joints {
 		r.Joints = append(r.Joints, Transmission{Pin: a.c.steps[step].pin, Angle: ranges[i]})
-		r.Transmission = widen(r.Transmission, ranges[i])
+		r.Transmission = coverBoth(r.Transmission, ranges[i])
 	}
 	ranges = ranges[len(joints):]
 	for i, s := range a.c.slots {
@@ -225,7 +225,7 @@ func (a *linkageAnalysis) atLimits(r *LinkageResult, field Field, ranges []Exten
 		turns := orbitWrap(x) / (2 * math.Pi * rate)
 		for i, v := range out {
 			if v == v {
-				ranges[i] = widen(ranges[i], Extent{Min: Extreme{Value: v, Turns: turns}, Max: Extreme{Value: v, Turns: turns}, Valid: true})
+				ranges[i] = coverBoth(ranges[i], Extent{Min: Extreme{Value: v, Turns: turns}, Max: Extreme{Value: v, Turns: turns}, Valid: true})
 			}
 		}
 	}
@@ -235,8 +235,8 @@ func (a *linkageAnalysis) atLimits(r *LinkageResult, field Field, ranges []Exten
 	}
 }
 
-// widen returns the range that covers both.
-func widen(a, b Extent) Extent {
+// coverBoth returns the range that covers both.
+func coverBoth(a, b Extent) Extent {
 	switch {
 	case !a.Valid:
 		return b
