@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"errors"
 	"io"
+	"io/fs"
 	"strings"
 	"unicode/utf8"
 
@@ -140,6 +141,10 @@ func (d *decoder) file(p *place) (name string, text []byte, ok bool) {
 	}
 	text, err := d.read(name)
 	if err != nil {
+		var at *fs.PathError
+		if errors.As(err, &at) {
+			err = at.Err // the reader's own path says nothing about the spec
+		}
 		d.say(p, "cannot read "+quoted(name)+": "+err.Error(), "a file beside the spec", "")
 		return "", nil, false
 	}

@@ -196,6 +196,9 @@ func (k *Key) want() string {
 	case Quantity:
 		return k.Bound.prefix(k.Dimension.Want())
 	case Whole:
+		if k.Bound == Positive {
+			return "a whole number of 1 or more"
+		}
 		return "a whole number"
 	case Pair:
 		return "two numbers in brackets, such as [12, -3]"
@@ -211,11 +214,15 @@ func (k *Key) want() string {
 // prefix puts the bound into a dimension's description: "a length above 0".
 func (b Bound) prefix(want string) string {
 	name, list, found := strings.Cut(want, ":")
+	name, unit, withUnit := strings.Cut(name, " with")
 	switch b {
 	case Positive:
 		name += " above 0"
 	case NotNegative:
 		name += " of 0 or more"
+	}
+	if withUnit {
+		name += " with" + unit
 	}
 	if found {
 		return name + ":" + list

@@ -2,6 +2,7 @@ package spec
 
 import (
 	"fmt"
+	"strconv"
 
 	"understage/internal/diag"
 
@@ -60,6 +61,7 @@ type builder struct {
 	file  string
 	shift diag.Pos // added to every position: a --set value stands inside a line
 	msgs  diag.List
+	trail []string // path of the node being copied
 	count int
 	full  bool
 }
@@ -76,7 +78,14 @@ func (b *builder) place(y *yaml.Node) diag.Pos {
 }
 
 func (b *builder) say(pos diag.Pos, text, want, hint string) {
-	b.msgs = append(b.msgs, diag.Message{Pos: pos, Text: text, Want: want, Hint: hint})
+	for _, m := range b.msgs {
+		if m.Pos == pos && m.Text == text {
+			return // an alias leads to the same place again
+		}
+	}
+	if len(b.msgs) < maxMessages {
+		b.msgs = append(b.msgs, diag.Message{Pos: pos, Path: Path(b.trail...), Text: text, Want: want, Hint: hint})
+	}
 }
 
 // build copies one YAML node. at is where the value belongs, used when the
@@ -108,11 +117,13 @@ func (b *builder) build(y *yaml.Node, at diag.Pos, depth int) *node {
 	case yaml.SequenceNode:
 		n.kind, n.pos = listKind, b.place(y)
 		n.items = make([]*node, 0, min(len(y.Content), maxNodes))
-		for _, item := range y.Content {
+		for i, item := range y.Content {
 			if b.full {
 				break
 			}
+			b.trail = append(b.trail, strconv.Itoa(i))
 			n.items = append(n.items, b.build(item, n.pos, depth+1))
+			b.trail = b.trail[:len(b.trail)-1]
 		}
 	case yaml.MappingNode:
 		b.mapping(n, y, depth)
@@ -142,6 +153,7 @@ func (b *builder) mapping(n *node, y *yaml.Node, depth int) {
 			key = key.Alias
 		}
 		at := b.place(y.Content[i])
+		b.trail = append(b.trail, key.Value)
 		value := b.build(y.Content[i+1], at, depth+1)
 		first, twice := seen[key.Value]
 		switch {
@@ -158,5 +170,6 @@ func (b *builder) mapping(n *node, y *yaml.Node, depth int) {
 			seen[key.Value] = at
 			n.entries = append(n.entries, entry{key: key.Value, pos: at, value: value})
 		}
+		b.trail = b.trail[:len(b.trail)-1]
 	}
 }

@@ -85,7 +85,24 @@ func (d *decoder) open(p *place) (fields, bool) {
 func (d *decoder) unknownKey(p *place, e *entry) {
 	at := &place{node: e.value, schema: unknownKeys, at: e.pos, up: p, key: e.key, index: -1}
 	want := "one of " + strings.Join(p.schema.words(), ", ")
-	d.sayAt(e.pos, at, "unknown key "+quoted(e.key), want, suggest(e.key, p.schema.words()))
+	hint := suggest(e.key, p.schema.words())
+	if hint == "" {
+		hint = belongs(p, e.key)
+	}
+	d.sayAt(e.pos, at, "unknown key "+quoted(e.key), want, hint)
+}
+
+// belongs says where a key that is known one level up or down would belong.
+func belongs(p *place, key string) string {
+	if p.up != nil && p.up.schema.kids[key] != nil && p.up.up != nil {
+		return "it belongs in " + p.up.path()
+	}
+	for _, name := range p.schema.names {
+		if p.schema.kids[name].kids[key] != nil {
+			return "it belongs in " + name
+		}
+	}
+	return ""
 }
 
 // child returns the value of a key, nil when it is not written.

@@ -333,7 +333,7 @@ func (d *decoder) referenceAt(p *place, what string, names []string) int {
 	}
 	want := "one of " + strings.Join(names, ", ")
 	if len(names) == 0 {
-		want = "a " + what + ", of which there are none here"
+		want = "the name of one, but there is none"
 	}
 	d.say(p, "no "+what+" "+quoted(text), want, suggest(text, names))
 	return mech.None

@@ -29,7 +29,13 @@ func TestWatchman(t *testing.T) {
 	if s == nil {
 		t.Fatal("no model")
 	}
-	t.Logf("%+v", s.Model)
+	m := s.Model
+	if len(m.Shafts) != 4 || len(m.Belts) != 1 || len(m.Gears) != 1 || len(m.Cams) != 2 || len(m.Linkages) != 1 || m.Torso == nil || m.Beats == nil {
+		t.Errorf("parts are missing: %+v", m)
+	}
+	if got := s.Position("drive.belts.loop.run.1.teeth"); got.Line != 25 || got.Col != 25 {
+		t.Errorf("position %v", got)
+	}
 }
 
 func BenchmarkDecode(b *testing.B) {

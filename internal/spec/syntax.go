@@ -59,10 +59,10 @@ var syntaxFaults = []syntaxFault{
 // best line that can be had: the library names at best a line, and for faults
 // of layout the line where the block began.
 func syntaxMessage(file string, text []byte, err error) diag.Message {
-	line, problem := 1, err.Error()
+	line, problem, counted := 1, err.Error(), false
 	if m := libraryLine.FindStringSubmatch(err.Error()); m != nil {
 		if n, convErr := strconv.Atoi(m[1]); convErr == nil {
-			line = n
+			line, counted = n, true
 		}
 		problem = m[2]
 	}
@@ -70,7 +70,7 @@ func syntaxMessage(file string, text []byte, err error) diag.Message {
 	for _, f := range syntaxFaults {
 		if strings.HasPrefix(problem, f.problem) {
 			fault = f
-			if f.parser && line > 1 {
+			if f.parser && counted {
 				line++
 			}
 			break
