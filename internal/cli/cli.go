@@ -100,7 +100,8 @@ findings that say what to change.`,
 	}
 	root.SetFlagErrorFunc(flagError)
 	root.AddCommand(
-		newReportCmd(a), newCheckCmd(a),
+		newReportCmd(a), newCheckCmd(a), newPoseCmd(a), newTraceCmd(a),
+		newSweepCmd(a),
 		newNewCmd(a), newExplainCmd(a),
 	)
 	return root

@@ -36,15 +36,18 @@ type Report struct {
 type Value float64
 
 // MarshalJSON writes null for NaN and infinities and 0 for -0.
-func (v Value) MarshalJSON() ([]byte, error) {
+func (v Value) MarshalJSON() ([]byte, error) { return v.Append(nil), nil }
+
+// Append appends the number as JSON writes it.
+func (v Value) Append(b []byte) []byte {
 	f := float64(v)
-	if math.IsNaN(f) || math.IsInf(f, 0) {
-		return []byte("null"), nil
+	switch {
+	case math.IsNaN(f) || math.IsInf(f, 0):
+		return append(b, "null"...)
+	case f == 0: // -0 too
+		return append(b, '0')
 	}
-	if f == 0 {
-		f = 0
-	}
-	return strconv.AppendFloat(nil, f, 'g', 12, 64), nil
+	return strconv.AppendFloat(b, f, 'g', 12, 64)
 }
 
 // Null is the Value written as null.

@@ -16,6 +16,7 @@ import (
 // Solution is everything computed about a figure. Slices run parallel to the
 // model's.
 type Solution struct {
+	Machine  *Machine // for poses
 	Motor    MotorResult
 	Drive    Drive
 	Repeat   Repeat
@@ -29,12 +30,15 @@ type Solution struct {
 
 // Solve computes the whole figure.
 func Solve(m *mech.Model) *Solution {
-	s := &Solution{Motor: SolveMotor(m), Drive: SolveDrive(m)}
+	k := Compile(m)
+	s := &Solution{Machine: k, Motor: SolveMotor(m), Drive: k.Drive}
 	s.Repeat = SolveRepeat(m, &s.Drive, standard.Limit(m.Limits, "near_repeat"))
 	s.Belts = SolveBelts(m)
 	s.Gears = SolveGears(m, s.Belts)
-	cams := CompileCams(m, s.Drive)
-	s.Torso = SolveTorso(m, s.Drive, s.Repeat.Bound, cams)
-	s.Linkages = solveLinkages(m, s, cams)
+	for _, c := range k.Cams {
+		s.Cams = append(s.Cams, AnalyseCam(c))
+	}
+	s.Torso = SolveTorso(m, s.Drive, s.Repeat.Bound, k.Cams)
+	s.Linkages = solveLinkages(m, s, k.Cams)
 	return s
 }

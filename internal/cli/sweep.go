@@ -1,0 +1,386 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"runtime"
+	"strconv"
+	"strings"
+
+	"understage/internal/report"
+	"understage/internal/sweep"
+
+	"github.com/spf13/cobra"
+)
+
+type sweepOptions struct {
+	specOptions
+	outputOptions
+	vary   []string
+	pair   bool
+	sample int
+	seed   uint64
+	show   []string
+	keep   []string
+	best   string
+	front  string
+	top    int
+	part   string
+	resume string
+}
+
+func newSweepCmd(a *app) *cobra.Command {
+	var o sweepOptions
+	cmd := &cobra.Command{
+		Use:   "sweep SPEC --vary PATH=VALUES",
+		Short: "solve many variants of a figure and list the answers",
+		Long: `Solves the figure once for every combination of the values of each --vary and
+prints a row for each. Values are a list (18, 20, 22), words (cycloidal, 3-4-5)
+or a range with a step (14..18 by 0.5 mm). --pair steps the lists together;
+--sample draws from the ranges by Latin hypercube.
+
+--show names the columns by their path in report --json; an element of a list
+goes by its name (belts.loop.take_up_mm). fail, caution and unknown count the
+findings. A variant that cannot be solved is a row with its reason.
+
+--best KEY lists the rows with the least KEY first ('most KEY': the greatest);
+--front KEY,KEY keeps the rows that none other beats by all of the keys.
+
+With --out the rows go to FILE.partial, which becomes FILE when all are there.
+After an interruption --resume FILE goes on where it ended. --part K/N does the
+Kth of N equal parts; the parts' files in order make up the whole.`,
+		Example: `  understage sweep watchman.yaml --vary 'motor.supply=4..6 by 0.25 V' --show motor.running_rpm
+  understage sweep watchman.yaml --vary cams.sway.base=14,16,18 \
+      --vary 'drive.belts.loop.run.1.teeth=36..44 by 1' --keep 'fail == 0' --best torso.tilt_deg.max`,
+		Args: oneSpec,
+		RunE: func(cmd *cobra.Command, args []string) error { return runSweep(a, args[0], o) },
+	}
+	f := cmd.Flags()
+	f.StringArrayVar(&o.vary, "vary", nil, "`PATH=VALUES` to step through; repeatable")
+	f.BoolVar(&o.pair, "pair", false, "step all lists together instead of crossing them")
+	f.IntVar(&o.sample, "sample", 0, "draw `N` variants from the ranges instead of crossing them")
+	f.Uint64Var(&o.seed, "seed", 1, "seed of the draws")
+	f.StringArrayVar(&o.show, "show", nil, "`KEY` of a column, by its path in report --json; repeatable, or several with commas")
+	f.StringArrayVar(&o.keep, "keep", nil, "keep only rows that meet `'KEY < VALUE'`; repeatable")
+	f.StringVar(&o.best, "best", "", "rank by `KEY`, least first ('most KEY': greatest first)")
+	f.StringVar(&o.front, "front", "", "keep the rows not beaten by all of `KEY,KEY`")
+	f.IntVar(&o.top, "top", 20, "rows that --best lists")
+	f.StringVar(&o.part, "part", "", "do part `K/N` of the rows")
+	f.StringVar(&o.resume, "resume", "", "go on with the interrupted `FILE`")
+	addSpecFlags(cmd, &o.specOptions)
+	addOutputFlags(cmd, &o.outputOptions, true)
+	cmd.MarkFlagsMutuallyExclusive("pair", "sample")
+	cmd.MarkFlagsMutuallyExclusive("best", "front")
+	cmd.MarkFlagsMutuallyExclusive("resume", "out")
+	return cmd
+}
+
+// sweepRun is a sweep that has been checked and can start.
+type sweepRun struct {
+	plan     *sweep.Plan
+	from, to int
+	columns  []sweep.Key // those shown first, then those only filtered or ranked by
+	shown    int
+	filters  []sweep.Filter
+	goals    []sweep.Goal
+	figure   *variants
+}
+
+func runSweep(a *app, name string, o sweepOptions) error {
+	run, err := planSweep(a, name, o)
+	if err != nil {
+		return err
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	switch {
+	case o.best != "" || o.front != "":
+		return runRanked(ctx, a, run, o)
+	case o.file == "" && o.resume == "" && !o.json && !o.csv:
+		return runTable(ctx, a, run, o)
+	}
+	return runRows(ctx, a, run, o)
+}
+
+// planSweep reads everything the flags say and refuses what cannot be run,
+// before the first variant is solved.
+func planSweep(a *app, name string, o sweepOptions) (*sweepRun, error) {
+	if len(o.vary) == 0 {
+		return nil, errors.New("sweep needs at least one --vary PATH=VALUES")
+	}
+	figure, err := a.loadVariants(name, o)
+	if err != nil {
+		return nil, err
+	}
+	run := &sweepRun{figure: figure}
+	if run.plan, err = planRows(o); err != nil {
+		return nil, err
+	}
+	run.to = run.plan.Rows
+	if o.part != "" {
+		if o.best != "" || o.front != "" {
+			return nil, errors.New("--part cannot rank: a part does not know the other rows")
+		}
+		k, n, err := parsePart(o.part)
+		if err != nil {
+			return nil, err
+		}
+		run.from, run.to = run.plan.Part(k, n)
+	}
+	return run, run.planColumns(o)
+}
+
+func planRows(o sweepOptions) (*sweep.Plan, error) {
+	var axes []sweep.Axis
+	for _, text := range o.vary {
+		axis, err := sweep.ParseAxis(text)
+		if err != nil {
+			return nil, err
+		}
+		for _, other := range axes {
+			if other.Path == axis.Path {
+				return nil, fmt.Errorf("--vary %s: varied twice", axis.Path)
+			}
+		}
+		axes = append(axes, axis)
+	}
+	switch {
+	case o.sample != 0:
+		return sweep.NewSample(axes, o.sample, o.seed)
+	case o.pair:
+		return sweep.NewPairs(axes)
+	}
+	return sweep.NewGrid(axes)
+}
+
+func parsePart(text string) (k, n int, err error) {
+	left, right, ok := strings.Cut(text, "/")
+	if ok {
+		k, err = strconv.Atoi(left)
+		if err == nil {
+			n, err = strconv.Atoi(right)
+		}
+	}
+	if !ok || err != nil || k < 1 || n < 1 || k > n {
+		return 0, 0, fmt.Errorf("--part %q: want K/N with K from 1 to N, such as 2/8", text)
+	}
+	return k, n, nil
+}
+
+// planColumns finds every key the flags name in the figure's own report.
+func (run *sweepRun) planColumns(o sweepOptions) error {
+	shown := splitKeys(o.show)
+	if len(shown) == 0 {
+		shown = run.figure.usualKeys()
+	}
+	for _, path := range shown {
+		if _, err := run.column(path); err != nil {
+			return fmt.Errorf("--show: %w", err)
+		}
+	}
+	run.shown = len(run.columns)
+	for _, text := range o.keep {
+		path, operator, value, err := sweep.SplitFilter(text)
+		if err != nil {
+			return err
+		}
+		at, err := run.column(path)
+		if err != nil {
+			return fmt.Errorf("--keep: %w", err)
+		}
+		filter, err := sweep.NewFilter(at, run.columns[at], operator, value)
+		if err != nil {
+			return err
+		}
+		run.filters = append(run.filters, filter)
+	}
+	for _, text := range splitKeys([]string{o.best, o.front}) {
+		path, most := strings.CutPrefix(text, "most ")
+		path, _ = strings.CutPrefix(path, "least ")
+		at, err := run.column(strings.TrimSpace(path))
+		if err != nil {
+			return fmt.Errorf("ranking: %w", err)
+		}
+		run.goals = append(run.goals, sweep.Goal{Column: at, Most: most})
+	}
+	if o.best != "" && len(run.goals) != 1 {
+		return errors.New("--best ranks by one KEY; --front takes several")
+	}
+	return nil
+}
+
+// column returns the place of a key among the columns, adding it where it is
+// new.
+func (run *sweepRun) column(path string) (int, error) {
+	for i, k := range run.columns {
+		if k.Path == path {
+			return i, nil
+		}
+	}
+	key, err := sweep.ParseKey(path, run.figure.base)
+	if err != nil {
+		return 0, err
+	}
+	run.columns = append(run.columns, key)
+	return len(run.columns) - 1, nil
+}
+
+// splitKeys splits comma lists of keys and drops empty ones.
+func splitKeys(lists []string) []string {
+	var out []string
+	for _, list := range lists {
+		for _, key := range strings.Split(list, ",") {
+			if key = strings.TrimSpace(key); key != "" {
+				out = append(out, key)
+			}
+		}
+	}
+	return out
+}
+
+// each runs the rows and passes those the filters keep to emit, in order.
+func (run *sweepRun) each(ctx context.Context, a *app, emit func(*sweep.Row) error) error {
+	answers := make([]sweep.Answer, runtime.GOMAXPROCS(0))
+	for i := range answers {
+		answers[i] = run.figure.answer(run.plan, run.columns)
+	}
+	meter := newMeter(a, run.to-run.from)
+	defer meter.done()
+	return sweep.Run(ctx, run.plan, run.from, run.to, len(run.columns), answers, func(r *sweep.Row) error {
+		meter.step()
+		for i := range run.filters {
+			if !run.filters[i].Keep(r.Cells) {
+				return nil
+			}
+		}
+		return emit(r)
+	})
+}
+
+// runTable collects the rows and prints them as a table.
+func runTable(ctx context.Context, a *app, run *sweepRun, o sweepOptions) error {
+	const most = 10_000
+	var rows []sweep.Row
+	err := run.each(ctx, a, func(r *sweep.Row) error {
+		if len(rows) == most {
+			return fmt.Errorf("more than %d rows make no table; give --csv, --json or --best", most)
+		}
+		rows = append(rows, r.Copy())
+		return nil
+	})
+	if err != nil && !errors.Is(err, context.Canceled) {
+		return err
+	}
+	if printErr := a.write(o.outputOptions, func(w io.Writer) error { return run.writeTable(w, rows) }); printErr != nil {
+		return printErr
+	}
+	return interrupted(err, len(rows))
+}
+
+// runRanked keeps the best rows only and prints them when all are solved.
+func runRanked(ctx context.Context, a *app, run *sweepRun, o sweepOptions) error {
+	front := sweep.Front{Goals: run.goals}
+	best := sweep.Best{Goal: run.goals[0], Most: o.top}
+	err := run.each(ctx, a, func(r *sweep.Row) error {
+		if o.front != "" {
+			front.Add(r)
+		} else {
+			best.Add(r)
+		}
+		return nil
+	})
+	if err != nil {
+		return interrupted(err, 0)
+	}
+	rows := front.Rows
+	if o.best != "" {
+		rows = best.Rows()
+	}
+	return a.write(o.outputOptions, func(w io.Writer) error {
+		if !o.csv && !o.json {
+			return run.writeTable(w, rows)
+		}
+		format := run.format(w, o.json)
+		format.head()
+		for i := range rows {
+			format.row(&rows[i])
+		}
+		return format.err
+	})
+}
+
+// interrupted words the end of a run that Ctrl-C cut short.
+func interrupted(err error, rows int) error {
+	if errors.Is(err, context.Canceled) {
+		return fmt.Errorf("interrupted after %d rows", rows)
+	}
+	return err
+}
+
+// writeTable prints rows for reading. The columns' heads are their keys, cut
+// to what tells them apart.
+func (run *sweepRun) writeTable(w io.Writer, rows []sweep.Row) error {
+	t := report.Table{Columns: []report.Column{{Head: "row", Right: true}}}
+	heads := make([]string, 0, len(run.plan.Axes)+run.shown)
+	for _, axis := range run.plan.Axes {
+		heads = append(heads, axis.Path)
+	}
+	for _, key := range run.columns[:run.shown] {
+		heads = append(heads, key.Path)
+	}
+	for i, head := range shortHeads(heads) {
+		t.Columns = append(t.Columns, report.Column{Head: head, Right: true})
+		if head != heads[i] {
+			t.Notes = append(t.Notes, head+" = "+heads[i])
+		}
+	}
+	t.Columns = append(t.Columns, report.Column{Head: "reason"})
+	for _, r := range rows {
+		cells := append([]string{strconv.Itoa(r.Index)}, r.Values...)
+		for _, c := range r.Cells[:run.shown] {
+			cells = append(cells, tableCell(c))
+		}
+		t.Rows = append(t.Rows, append(cells, r.Reason))
+	}
+	return t.Write(w, textWidth)
+}
+
+func tableCell(c sweep.Cell) string {
+	switch c.Kind {
+	case sweep.Number:
+		return strconv.FormatFloat(c.Number, 'g', 6, 64)
+	case sweep.Text:
+		return c.Text
+	}
+	return "-"
+}
+
+// shortHeads cuts each path to its last steps, as many as tell it from the
+// others.
+func shortHeads(paths []string) []string {
+	out := make([]string, len(paths))
+	for i, path := range paths {
+		steps := strings.Split(path, ".")
+		for keep := 1; keep <= len(steps); keep++ {
+			out[i] = strings.Join(steps[len(steps)-keep:], ".")
+			last := steps[len(steps)-keep]
+			if _, err := strconv.Atoi(last); err == nil || last == "min" || last == "max" {
+				continue
+			}
+			same := 0
+			for _, other := range paths {
+				if other == out[i] || strings.HasSuffix(other, "."+out[i]) {
+					same++
+				}
+			}
+			if same == 1 {
+				break
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,132 @@
+package cli
+
+import (
+	"fmt"
+
+	"understage/internal/check"
+	"understage/internal/diag"
+	"understage/internal/report"
+	"understage/internal/solve"
+	"understage/internal/spec"
+	"understage/internal/sweep"
+)
+
+// variants solves one figure again and again with other values. The text is
+// taken apart once; each worker then decodes its own variants.
+type variants struct {
+	document *spec.Document
+	read     spec.ReadFile
+	sets     []spec.Set // of --set, before the varied ones
+	base     *judged    // the figure as it stands
+}
+
+// judged is a report with the counts of its findings beside it, for keys that
+// no report holds.
+type judged struct {
+	*report.Report
+	Fail    int    `json:"fail"`
+	Caution int    `json:"caution"`
+	Unknown int    `json:"unknown"`
+	Verdict string `json:"verdict"`
+}
+
+func judge(figure *spec.Spec) *judged {
+	solution := solve.Solve(figure.Model)
+	findings := check.Findings(figure.Model, solution)
+	j := &judged{Report: report.Build(figure.Model, solution, findings), Verdict: check.Worst(findings).String()}
+	for _, f := range findings {
+		switch f.Severity {
+		case check.Fail:
+			j.Fail++
+		case check.Caution:
+			j.Caution++
+		case check.Unknown:
+			j.Unknown++
+		}
+	}
+	return j
+}
+
+// loadVariants reads the figure and makes sure that every varied path takes its
+// first value.
+func (a *app) loadVariants(name string, o sweepOptions) (*variants, error) {
+	src, err := a.readSource([]string{name})
+	if err != nil {
+		return nil, err
+	}
+	document, messages := spec.Parse(src.Source)
+	sets, more := spec.ParseSets(o.set)
+	messages = append(messages, more...)
+	if document == nil {
+		return nil, a.refuse(src, o.set, messages)
+	}
+	figure, more := document.Decode(sets, src.read)
+	messages = append(messages, more...)
+	if len(messages) > 0 {
+		messages.Sort()
+		return nil, a.refuse(src, o.set, messages)
+	}
+	return &variants{document, src.read, sets, judge(figure)}, nil
+}
+
+// answer returns a worker's solver: values in, the answers at the columns out.
+func (v *variants) answer(plan *sweep.Plan, columns []sweep.Key) sweep.Answer {
+	sets := append([]spec.Set(nil), v.sets...)
+	fixed := len(sets)
+	return func(values []string, cells []sweep.Cell) string {
+		sets = sets[:fixed]
+		for i, value := range values {
+			set, messages := spec.ParseSets([]string{plan.Axes[i].Path + "=" + value})
+			if len(messages) > 0 {
+				return reason(messages)
+			}
+			sets = append(sets, set...)
+		}
+		figure, messages := v.document.Decode(sets, v.read)
+		if len(messages) > 0 {
+			return reason(messages)
+		}
+		result := judge(figure)
+		for i := range columns {
+			cells[i] = columns[i].Find(result)
+		}
+		return ""
+	}
+}
+
+// reason puts what is wrong with a variant in one line.
+func reason(messages diag.List) string {
+	m := messages[0]
+	text := m.Text
+	if m.Path != "" {
+		text = m.Path + ": " + text
+	}
+	if m.Want != "" {
+		text += ", want " + m.Want
+	}
+	if len(messages) > 1 {
+		text += fmt.Sprintf(" (and %d more)", len(messages)-1)
+	}
+	return text
+}
+
+// usualKeys are the columns shown where --show names none.
+func (v *variants) usualKeys() []string {
+	keys := []string{"fail", "caution"}
+	r := v.base.Report
+	if r.Motor != nil {
+		keys = append(keys, "motor.running_rpm")
+	}
+	if r.Torso != nil {
+		keys = append(keys, "torso.tilt_deg.max", "torso.twist_deg.max")
+	}
+	if r.Beats != nil {
+		keys = append(keys, "beats.per_min")
+	}
+	for i, b := range r.Belts {
+		if i == 0 {
+			keys = append(keys, "belts."+b.Name+".take_up_mm")
+		}
+	}
+	return keys
+}

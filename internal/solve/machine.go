@@ -1,0 +1,71 @@
+package solve
+
+import (
+	"math"
+
+	"understage/internal/mech"
+)
+
+// Machine is a figure compiled for posing at any motor turn. It does not change
+// once compiled and may be shared; each user needs a Pose.
+type Machine struct {
+	Model *mech.Model
+	Drive Drive
+	Cams  []*Cam
+}
+
+// Compile prepares a figure for posing.
+func Compile(m *mech.Model) *Machine {
+	k := &Machine{Model: m, Drive: SolveDrive(m)}
+	k.Cams = CompileCams(m, k.Drive)
+	return k
+}
+
+// Pose is where everything stands at one instant. Make one with
+// Machine.NewPose; its slices belong to it.
+type Pose struct {
+	MotorTurns float64
+	// Shafts is how far each shaft has turned, in rad, counter-clockwise in its
+	// view positive, whole turns included.
+	Shafts []float64
+	Cams   []CamPose
+}
+
+// CamPose is a cam at one instant.
+type CamPose struct {
+	Angle float64 // φ in [0, 2π)
+	Lift  Lift    // by φ
+	Step  Step
+}
+
+// NewPose returns room for poses of the machine.
+func (k *Machine) NewPose() *Pose {
+	return &Pose{
+		Shafts: make([]float64, len(k.Drive.Ratios)),
+		Cams:   make([]CamPose, len(k.Cams)),
+	}
+}
+
+// Pose poses everything after the given number of motor turns, counted in the
+// motor's own sense. It does not allocate.
+func (k *Machine) Pose(motorTurns float64, p *Pose) {
+	p.MotorTurns = motorTurns
+	sense := 1.0
+	if k.Model.Motor != nil {
+		sense = k.Model.Motor.Sense.Sign()
+	}
+	for i, r := range k.Drive.Ratios {
+		p.Shafts[i] = 2 * math.Pi * sense * motorTurns * r.Float()
+	}
+	for i, c := range k.Cams {
+		spec := &k.Model.Cams[i]
+		phi := math.Mod(2*math.Pi*k.Drive.Ratios[spec.Shaft].Turn(motorTurns)+spec.Phase, 2*math.Pi)
+		if phi < 0 {
+			phi += 2 * math.Pi
+		}
+		if phi >= 2*math.Pi { // a tiny negative angle rounds up to a whole turn
+			phi = 0
+		}
+		p.Cams[i] = CamPose{Angle: phi, Lift: c.Lift(phi), Step: c.Step(phi)}
+	}
+}
