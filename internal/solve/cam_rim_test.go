@@ -1,8 +1,10 @@
 package solve
 
 import (
+	"maps"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -148,7 +150,9 @@ func camStand(c *mech.Cam, lift float64) (at, normal r2.Vec) {
 // The rim is the envelope of the follower's positions as the cam sees them:
 // found here numerically, as the place where neighbouring positions cross.
 func TestRimIsEnvelope(t *testing.T) {
-	for name, f := range camVariety() {
+	variety := camVariety()
+	for _, name := range slices.Sorted(maps.Keys(variety)) { // an order, so that the draws are the same each run
+		f := variety[name]
 		for _, sense := range []float64{1, -1} {
 			cam := &mech.Cam{Base: 22, Shape: camGentle(f.Swings()), Follower: f}
 			c := CompileCam(cam, 0, sense)
@@ -196,7 +200,9 @@ func camLinesMeet(p, n, q, m r2.Vec) r2.Vec {
 // The radius of curvature is that of the circle through three near points of
 // the rim, positive when its centre lies on the axis's side.
 func TestRadiusIsThreePointCircle(t *testing.T) {
-	for name, f := range camVariety() {
+	variety := camVariety()
+	for _, name := range slices.Sorted(maps.Keys(variety)) { // an order, so that the draws are the same each run
+		f := variety[name]
 		for _, sense := range []float64{1, -1} {
 			c := CompileCam(&mech.Cam{Base: 22, Shape: camGentle(f.Swings()), Follower: f}, 0, sense)
 			for i := range 36 {
@@ -219,7 +225,9 @@ func TestRadiusIsThreePointCircle(t *testing.T) {
 // The pressure angle lies between the follower's motion and the common normal,
 // both taken from the construction, not the formulas.
 func TestPressureAngle(t *testing.T) {
-	for name, f := range camVariety() {
+	variety := camVariety()
+	for _, name := range slices.Sorted(maps.Keys(variety)) { // an order, so that the draws are the same each run
+		f := variety[name]
 		for _, sense := range []float64{1, -1} {
 			cam := &mech.Cam{Base: 22, Shape: camGentle(f.Swings()), Follower: f}
 			c := CompileCam(cam, 0, sense)
@@ -287,7 +295,9 @@ func TestEccentric(t *testing.T) {
 		cam := CompileCam(disc(c.f), 0, 1)
 		camNear(t, c.f.Kind.String(), cam.Lift(at).S+cam.PrimeRadius(), c.height, 1e-10)
 	}
-	for name, f := range camVariety() {
+	variety := camVariety()
+	for _, name := range slices.Sorted(maps.Keys(variety)) { // an order, so that the draws are the same each run
+		f := variety[name]
 		for _, sense := range []float64{1, -1} {
 			cam := CompileCam(disc(f), 0, sense)
 			if cam.Status != CamSolved {
@@ -312,7 +322,9 @@ func TestEccentric(t *testing.T) {
 // back as a measured rim, move the follower as the motion said. The spline
 // between 3600 points is itself exact to about 1e-10 mm here.
 func TestMotionRimMotion(t *testing.T) {
-	for name, f := range camVariety() {
+	variety := camVariety()
+	for _, name := range slices.Sorted(maps.Keys(variety)) { // an order, so that the draws are the same each run
+		f := variety[name]
 		for _, sense := range []float64{1, -1} {
 			c := CompileCam(&mech.Cam{Base: 22, Shape: camGentle(f.Swings()), Follower: f}, 0, sense)
 			rim := camTrace(c, 3600, sense)
@@ -362,7 +374,10 @@ func camTrace(c *Cam, n int, sense float64) []mech.Point {
 // the lobes hold a flat face off.
 func TestTrueContact(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
-	for name, f := range camVariety() {
+	bridges := 0
+	variety := camVariety()
+	for _, name := range slices.Sorted(maps.Keys(variety)) { // an order, so that the draws are the same each run
+		f := variety[name]
 		for range 4 {
 			n := 12 + r.IntN(10)
 			rim := make([]mech.Point, n)
@@ -375,8 +390,8 @@ func TestTrueContact(t *testing.T) {
 				if c.Status != CamSolved {
 					t.Fatalf("%s: status %v", name, c.Status)
 				}
-				if f.Kind == mech.Flat && len(c.rim.bridges) == 0 {
-					t.Errorf("%s: a flat face bridges nothing", name)
+				if f.Kind == mech.Flat {
+					bridges += len(c.rim.bridges) // a draw may have no hollow at all
 				}
 				cam.Base = c.BaseRadius()
 				for i := range 20 {
@@ -393,6 +408,9 @@ func TestTrueContact(t *testing.T) {
 				}
 			}
 		}
+	}
+	if bridges == 0 {
+		t.Error("no flat face bridges a hollow")
 	}
 }
 
@@ -482,7 +500,9 @@ func (c *Cam) rimRadius(gamma float64) float64 {
 }
 
 func BenchmarkContact(b *testing.B) {
-	for name, f := range camVariety() {
+	variety := camVariety()
+	for _, name := range slices.Sorted(maps.Keys(variety)) { // an order, so that the draws are the same each run
+		f := variety[name]
 		b.Run(name, func(b *testing.B) {
 			c := CompileCam(&mech.Cam{Base: 22, Shape: camGentle(f.Swings()), Follower: f}, 0, 1)
 			l := c.Lift(1)
