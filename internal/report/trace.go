@@ -7,6 +7,9 @@ import (
 
 	"understage/internal/mech"
 	"understage/internal/solve"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Trace names and fills the columns of a figure's poses over time. It reuses
@@ -34,7 +37,56 @@ func NewTrace(m *mech.Model, s *solve.Solution) *Trace {
 		t.add("cams."+cam.Name+".angle_deg", func(p *solve.Pose) float64 { return p.Cams[i].Angle * degreesPerRadian })
 		t.add("cams."+cam.Name+".lift_"+unit, func(p *solve.Pose) float64 { return p.Cams[i].Lift.S * size })
 	}
+	t.addTorso(s.Machine)
+	for i := range m.Linkages {
+		t.addLinkage(s.Machine, i)
+	}
 	return t
+}
+
+func (t *Trace) addTorso(k *solve.Machine) {
+	if k.Torso == nil {
+		return
+	}
+	add := func(name string, value func(p *solve.Pose) float64) {
+		t.add("torso."+name, func(p *solve.Pose) float64 {
+			if !p.Torso.Posed() {
+				return math.NaN()
+			}
+			return value(p)
+		})
+	}
+	add("lean_deg", func(p *solve.Pose) float64 { return p.Torso.Lean() * degreesPerRadian })
+	add("nod_deg", func(p *solve.Pose) float64 { return p.Torso.Nod() * degreesPerRadian })
+	add("twist_deg", func(p *solve.Pose) float64 { return p.Torso.Twist() * degreesPerRadian })
+	add("slot_mm", func(p *solve.Pose) float64 { return p.Torso.Slot() })
+	for _, point := range k.Model.Torso.Points {
+		at := func(p *solve.Pose) r3.Vec { return k.Torso.Point(&p.Torso, point.At) }
+		add("points."+point.Name+".x_mm", func(p *solve.Pose) float64 { return at(p).X })
+		add("points."+point.Name+".y_mm", func(p *solve.Pose) float64 { return at(p).Y })
+		add("points."+point.Name+".z_mm", func(p *solve.Pose) float64 { return at(p).Z })
+	}
+}
+
+func (t *Trace) addLinkage(k *solve.Machine, i int) {
+	spec := &k.Model.Linkages[i]
+	add := func(name string, at func(p *solve.Pose) r2.Vec) {
+		name = "linkages." + spec.Name + "." + name
+		reached := func(p *solve.Pose) r2.Vec {
+			if !p.Reached[i] {
+				return r2.Vec{X: math.NaN(), Y: math.NaN()}
+			}
+			return at(p)
+		}
+		t.add(name+".u_mm", func(p *solve.Pose) float64 { return reached(p).X })
+		t.add(name+".v_mm", func(p *solve.Pose) float64 { return reached(p).Y })
+	}
+	for j, pin := range spec.Pins {
+		add("pins."+pin.Name, func(p *solve.Pose) r2.Vec { return p.Chains[i].Pins[j].Pos })
+	}
+	for j, point := range spec.Points {
+		add("points."+point.Name, func(p *solve.Pose) r2.Vec { return k.Chains[i].Point(p.Chains[i], j).Pos })
+	}
 }
 
 func (t *Trace) add(name string, fill func(p *solve.Pose) float64) {

@@ -2,6 +2,7 @@ package solve
 
 import (
 	"math"
+	"slices"
 
 	"understage/internal/mech"
 )
@@ -9,15 +10,24 @@ import (
 // Machine is a figure compiled for posing at any motor turn. It does not change
 // once compiled and may be shared; each user needs a Pose.
 type Machine struct {
-	Model *mech.Model
-	Drive Drive
-	Cams  []*Cam
+	Model  *mech.Model
+	Drive  Drive
+	Cams   []*Cam
+	Torso  *Torso   // nil without a torso
+	Chains []*Chain // by linkage; nil where one cannot be compiled
 }
 
 // Compile prepares a figure for posing.
 func Compile(m *mech.Model) *Machine {
 	k := &Machine{Model: m, Drive: SolveDrive(m)}
 	k.Cams = CompileCams(m, k.Drive)
+	if m.Torso != nil {
+		k.Torso = NewTorso(m, k.Drive, k.Cams)
+	}
+	k.Chains = make([]*Chain, len(m.Linkages))
+	for i := range k.Chains {
+		k.Chains[i], _ = NewChain(m, i, &k.Drive, k.Cams)
+	}
 	return k
 }
 
@@ -29,6 +39,13 @@ type Pose struct {
 	// view positive, whole turns included.
 	Shafts []float64
 	Cams   []CamPose
+	Torso  TorsoPose
+	// Chains are the linkages' poses, nil where one could not be compiled, and
+	// Reached says which of them close in this pose.
+	Chains  []*ChainPose
+	Reached []bool
+
+	x []float64 // room for the angles of one chain's shafts
 }
 
 // CamPose is a cam at one instant.
@@ -40,10 +57,19 @@ type CamPose struct {
 
 // NewPose returns room for poses of the machine.
 func (k *Machine) NewPose() *Pose {
-	return &Pose{
-		Shafts: make([]float64, len(k.Drive.Ratios)),
-		Cams:   make([]CamPose, len(k.Cams)),
+	p := &Pose{
+		Shafts:  make([]float64, len(k.Drive.Ratios)),
+		Cams:    make([]CamPose, len(k.Cams)),
+		Chains:  make([]*ChainPose, len(k.Chains)),
+		Reached: make([]bool, len(k.Chains)),
+		x:       make([]float64, len(k.Drive.Ratios)),
 	}
+	for i, c := range k.Chains {
+		if c != nil {
+			p.Chains[i] = c.NewPose()
+		}
+	}
+	return p
 }
 
 // Pose poses everything after the given number of motor turns, counted in the
@@ -68,4 +94,21 @@ func (k *Machine) Pose(motorTurns float64, p *Pose) {
 		}
 		p.Cams[i] = CamPose{Angle: phi, Lift: c.Lift(phi), Step: c.Step(phi)}
 	}
+	if k.Torso != nil {
+		k.Torso.Pose(motorTurns, &p.Torso)
+	}
+	for i, c := range k.Chains {
+		if c == nil {
+			continue
+		}
+		for axis, shaft := range c.Shafts {
+			p.x[axis] = 2 * math.Pi * k.Drive.Ratios[shaft].Turn(motorTurns)
+		}
+		p.Reached[i] = c.Solve(p.x[:len(c.Shafts)], p.Chains[i])
+	}
+}
+
+// Posed reports whether torso and linkages all reach the pose.
+func (k *Machine) Posed(p *Pose) bool {
+	return (k.Torso == nil || p.Torso.Posed()) && !slices.Contains(p.Reached, false)
 }

@@ -26,6 +26,11 @@ type TorsoPose struct {
 	omega, alpha       r3.Vec
 }
 
+// Posed reports whether the pose holds.
+func (po *TorsoPose) Posed() bool {
+	return po.Status == TorsoPosed || po.Status == TorsoPushNotDriven
+}
+
 // Pose fills the pose after the given motor turns, with velocities and
 // accelerations.
 func (t *Torso) Pose(motorTurns float64, pose *TorsoPose) {
