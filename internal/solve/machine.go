@@ -5,6 +5,9 @@ import (
 	"slices"
 
 	"understage/internal/mech"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Machine is a figure compiled for posing at any motor turn. It does not change
@@ -111,4 +114,29 @@ func (k *Machine) Pose(motorTurns float64, p *Pose) {
 // Posed reports whether torso and linkages all reach the pose.
 func (k *Machine) Posed(p *Pose) bool {
 	return (k.Torso == nil || p.Torso.Posed()) && !slices.Contains(p.Reached, false)
+}
+
+// moved returns the farthest that any point of the torso or of a linkage is at
+// one instant from where it is at another, mm, and whether there is any point
+// that both instants have.
+func (k *Machine) moved(from, to float64) (distance float64, ok bool) {
+	a, b := k.NewPose(), k.NewPose()
+	k.Pose(from, a)
+	k.Pose(to, b)
+	if k.Torso != nil && a.Torso.Posed() && b.Torso.Posed() {
+		for _, point := range k.Model.Torso.Points {
+			ok = true
+			distance = max(distance, r3.Norm(r3.Sub(k.Torso.Point(&a.Torso, point.At), k.Torso.Point(&b.Torso, point.At))))
+		}
+	}
+	for i, c := range k.Chains {
+		if !a.Reached[i] || !b.Reached[i] {
+			continue
+		}
+		for j := range k.Model.Linkages[i].Points {
+			ok = true
+			distance = max(distance, r2.Norm(r2.Sub(c.Point(a.Chains[i], j).Pos, c.Point(b.Chains[i], j).Pos)))
+		}
+	}
+	return distance, ok
 }

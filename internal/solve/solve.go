@@ -33,6 +33,9 @@ func Solve(m *mech.Model) *Solution {
 	k := Compile(m)
 	s := &Solution{Machine: k, Motor: SolveMotor(m), Drive: k.Drive}
 	s.Repeat = SolveRepeat(m, &s.Drive, standard.Limit(m.Limits, "near_repeat"))
+	if near := &s.Repeat.Near; near.Status == NearFound {
+		near.Move, near.Moves = k.moved(0, near.Turns)
+	}
 	s.Belts = SolveBelts(m)
 	s.Gears = SolveGears(m, s.Belts)
 	for _, c := range k.Cams {
