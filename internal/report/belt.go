@@ -189,7 +189,7 @@ func beltTitle(b Belt, u Units) string {
 	if b.Pitch != "" {
 		title += ", " + b.Pitch
 	}
-	title += ", pitch " + u.Length(b.PitchMM) + " " + u.LengthName()
+	title += fmt.Sprintf(", pitch %.5g mm", float64(b.PitchMM))
 	if finite(float64(b.LengthMM)) {
 		return fmt.Sprintf("%s: %s %s, %s teeth as drawn", title, u.Length(b.LengthMM), u.LengthName(), fixed(float64(b.TeethExact), 3))
 	}

@@ -60,9 +60,6 @@ func (d *decoder) pulley(p *place) mech.Pulley {
 		f.refuse("diameter", "both teeth and a diameter", "teeth for a sprocket, a diameter for a plain pulley")
 	case f.has("teeth"):
 		u.Teeth = f.whole("teeth")
-		if u.Back {
-			d.say(f.child("side"), "a sprocket on the belt's back", "a plain pulley there", "")
-		}
 	case f.has("diameter"):
 		u.Diameter = f.number("diameter")
 	default:

@@ -31,7 +31,7 @@ var driveKeys = []Key{
 	{Path: "drive.belts.NAME.run.N.at", Kind: Pair, Dimension: units.Length, Example: "[0, 30]", Meaning: "Where an idler stands; a pulley on a shaft stands where the shaft does."},
 	{Path: "drive.belts.NAME.run.N.teeth", Kind: Whole, Bound: Positive, Example: "18", Meaning: "Teeth of a sprocket."},
 	{Path: "drive.belts.NAME.run.N.diameter", Kind: Quantity, Dimension: units.Length, Bound: Positive, Example: "10", Meaning: "Outside diameter of a plain pulley."},
-	{Path: "drive.belts.NAME.run.N.side", Kind: Word, Words: []string{"inside", "back"}, Default: "inside", Example: "back", Meaning: "Side of the belt that touches it. Only a plain pulley runs on the back."},
+	{Path: "drive.belts.NAME.run.N.side", Kind: Word, Words: []string{"inside", "back"}, Default: "inside", Example: "back", Meaning: "Side of the belt that touches it. A sprocket on the back needs a belt toothed on both sides, and turns the other way."},
 	{Path: "drive.belts.NAME.run.N.flange", Kind: Quantity, Dimension: units.Length, Bound: NotNegative, Example: "18", Meaning: "Diameter of its flanges; 0 for none."},
 	{Path: "drive.belts.NAME.run.N.hub", Kind: Mapping, Example: "{diameter: 12, length: 6, side: below}", Meaning: "Collar of the pulley."},
 	{Path: "drive.belts.NAME.run.N.hub.diameter", Kind: Quantity, Dimension: units.Length, Bound: Positive, Required: true, Example: "12", Meaning: "Its diameter."},
