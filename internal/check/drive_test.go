@@ -86,7 +86,11 @@ func TestDriveAndBeltRules(t *testing.T) {
 		{"repeat", "long", func(*mech.Model) {}, OK, "1160 motor turns"},
 		{"repeat", "short", func(m *mech.Model) { first(m).Run[1].Teeth, m.Gears[0].Driven.Teeth = 31, 20 }, Caution, ""},
 		{"near_repeat", "never", func(m *mech.Model) { first(m).Run[1].Teeth, m.Gears[0].Driven.Teeth = 31, 40 }, OK, "never near home"},
-		{"near_repeat", "soon", func(m *mech.Model) { m.Gears[0].Driven.Teeth = 20; first(m).Run[1].Teeth = 32; m.Limits = map[string]float64{"repeat": 98} }, Caution, "within"},
+		{"near_repeat", "soon", func(m *mech.Model) {
+			m.Gears[0].Driven.Teeth = 20
+			first(m).Run[1].Teeth = 32
+			m.Limits = map[string]float64{"repeat": 98}
+		}, Caution, "within"},
 
 		{"belt_loop", "closes", func(*mech.Model) {}, OK, ""},
 		{"belt_loop", "overlaps", func(m *mech.Model) { m.Shafts[1].At.X = 20 }, Fail, "main and side"},
