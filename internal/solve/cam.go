@@ -29,6 +29,7 @@ const (
 	CamSolved CamStatus = iota
 	CamBase             // the base circle has no radius
 	CamOffset           // the follower's line passes outside the prime circle
+	CamBelow            // the motion falls below the cam's axis
 	CamArm              // the arm, or the face on its pivot, cannot reach the rim
 	CamPair             // a flat face cannot ride on a face cam
 )
@@ -115,9 +116,9 @@ type Cam struct {
 	disc   mech.Eccentric
 	rim    *camRim
 
-	lift CamExtent
-	load mech.CamLoad
-	cam  *mech.Cam
+	lift     CamExtent
+	flatness float64 // 1/tan of the pressure angle's limit, for sizing; 0 without
+	cam      *mech.Cam
 }
 
 // CompileCams compiles every cam of the model, each turning in the sense that
@@ -158,7 +159,7 @@ func camEdgeRadius(m *mech.Model) float64 {
 // CompileCam compiles one cam turning in the given sense, +1 counter-clockwise.
 // edge is the radius of the radial roller that rides on a cam without follower.
 func CompileCam(cam *mech.Cam, edge, sense float64) *Cam {
-	c := &Cam{sense: sense, base: cam.Base, cam: cam, load: cam.Load}
+	c := &Cam{sense: sense, base: cam.Base, cam: cam}
 	c.placeFollower(cam.Follower, edge)
 	var rim []camPiece
 	switch cam.Shape.Kind {
@@ -256,9 +257,13 @@ func (c *Cam) place() {
 	}
 }
 
-// checkReach rejects a stated motion that swings the arm through the line from
-// its pivot to the cam's axis, or a face past the square to it.
+// checkReach rejects a stated motion that carries the follower to the cam's
+// axis, swings its arm through the line from pivot to axis, or turns a face past
+// the square to it.
 func (c *Cam) checkReach() {
+	if c.Status == CamSolved && c.path == mech.Straight && c.kind != mech.Flat && c.d+c.lift.Min.Value <= 0 {
+		c.Status = CamBelow
+	}
 	if c.Status != CamSolved || c.path != mech.Swing {
 		return
 	}

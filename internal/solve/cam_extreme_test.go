@@ -89,7 +89,8 @@ func TestExtremesAgainstSampling(t *testing.T) {
 		if c.Status != CamSolved {
 			t.Fatalf("trial %d: status %v of %+v", trial, c.Status, cam)
 		}
-		s := c.search(camLift, camReach)
+		c.flatness = 1.7
+		s := c.search(camLift, camFallNeed)
 		var low, high [camQuantities]float64
 		for q := range low {
 			low[q], high[q] = math.Inf(1), math.Inf(-1)
@@ -99,7 +100,7 @@ func TestExtremesAgainstSampling(t *testing.T) {
 			n := max(20, int((to-from)*3000))
 			for j := range n + 1 {
 				var p camProbe
-				c.probe(i, from+(to-from)*float64(j)/float64(n), camReach, &p)
+				c.probe(i, from+(to-from)*float64(j)/float64(n), camFallNeed, &p)
 				for q := range p.value {
 					low[q], high[q] = min(low[q], p.value[q]), max(high[q], p.value[q])
 				}
@@ -125,13 +126,14 @@ func TestProbeSlopes(t *testing.T) {
 	for trial := range 300 {
 		cam, sense := camRandom(r)
 		c := CompileCam(cam, 0, sense)
+		c.flatness = 1.7
 		i := r.IntN(len(c.spans))
 		phi := c.spans[i].from + (0.1+0.8*r.Float64())*(c.spanEnd(i)-c.spans[i].from)
 		const h = 1e-6
 		var a, p, b camProbe
-		c.probe(i, phi-h, camReach, &a)
-		c.probe(i, phi, camReach, &p)
-		c.probe(i, phi+h, camReach, &b)
+		c.probe(i, phi-h, camFallNeed, &a)
+		c.probe(i, phi, camFallNeed, &p)
+		c.probe(i, phi+h, camFallNeed, &b)
 		for q := range camQuantities {
 			got := (b.value[q] - a.value[q]) / (2 * h)
 			if math.Abs(got-p.slope[q]) > 2e-5*(1+math.Abs(p.slope[q])+math.Abs(p.value[q])) {
@@ -160,7 +162,7 @@ func BenchmarkAnalyseCam(b *testing.B) {
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				camSink = AnalyseCam(CompileCam(&c.cam, 0, 1)).PeakPressure.Value
+				camSink = AnalyseCam(CompileCam(&c.cam, 0, 1), 30*camDeg).PeakPressure.Value
 			}
 		})
 	}
@@ -171,7 +173,7 @@ func BenchmarkCamTurn(b *testing.B) {
 	c := CompileCam(&mech.Cam{Base: 20, Shape: camProgramT(), Follower: &mech.Follower{Kind: mech.Roller, Radius: 3}}, 0, 1)
 	b.ReportAllocs()
 	for b.Loop() {
-		camSink = AnalyseCam(c).PeakPressure.Value
+		camSink = AnalyseCam(c, 30*camDeg).PeakPressure.Value
 		for i := range 3600 {
 			phi := float64(i) * math.Pi / 1800
 			l := c.Lift(phi)

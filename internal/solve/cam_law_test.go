@@ -45,7 +45,7 @@ func TestLawPeakFactors(t *testing.T) {
 		{mech.Polynomial4567, 2.1875, 84 * math.Sqrt(5) / 25, 52.5},
 	} {
 		cam := CompileCam(camUnitRise(c.law), 0, 1)
-		r := AnalyseCam(cam)
+		r := AnalyseCam(cam, 30*camDeg)
 		name := c.law.String()
 		camNear(t, name+" Cv", r.Velocity.Max.Value, c.cv, 1e-9)
 		camNear(t, name+" fall Cv", r.Velocity.Min.Value, -c.cv, 1e-9)

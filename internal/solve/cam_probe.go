@@ -13,9 +13,11 @@ const (
 	camLift camQuantity = iota
 	camVelocity
 	camAcceleration
-	camSlant // tangent of the pressure angle
-	camBend  // curvature of the pitch curve; for a flat face the rim's radius
-	camReach // place of the contact along a flat face
+	camSlant    // tangent of the pressure angle
+	camBend     // curvature of the pitch curve; for a flat face the rim's radius
+	camReach    // place of the contact along a flat face
+	camRiseNeed // s'/tan(limit) − s: the d that holds the limit on the rise, less −e/tan(limit)
+	camFallNeed // −s'/tan(limit) − s: the same on the return
 	camQuantities
 )
 
@@ -41,6 +43,8 @@ func (c *Cam) probe(i int, phi float64, last camQuantity, p *camProbe) {
 	if last < camSlant {
 		return
 	}
+	p.value[camRiseNeed], p.slope[camRiseNeed] = l.V*c.flatness-l.S, l.A*c.flatness-l.V
+	p.value[camFallNeed], p.slope[camFallNeed] = -l.V*c.flatness-l.S, -l.A*c.flatness-l.V
 	switch {
 	case c.path == mech.Axial:
 		c.probeAxial(l, p)

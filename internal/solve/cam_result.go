@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"understage/internal/mech"
+	"understage/internal/standard"
 )
 
 // CamResult is what decides whether a cam can be made and followed. Lifts are
@@ -33,6 +34,7 @@ type CamResult struct {
 	// or from the foot of the pivot, in mm.
 	Face    CamExtent
 	Jumps   []CamJump
+	Sizing  CamSizing
 	Bridges []CamAt // hollows of a stated rim that the follower spans: width in rad of the rim, and φ
 }
 
@@ -43,18 +45,34 @@ type CamJump struct {
 	Before, After Lift
 }
 
-// AnalyseCam finds the true extremes of a cam over one turn.
-func AnalyseCam(c *Cam) CamResult {
+// SolveCams analyses every cam of the model, each turning as the drive turns it.
+func SolveCams(m *mech.Model, d Drive) []CamResult {
+	results := make([]CamResult, len(m.Cams))
+	for i, c := range CompileCams(m, d) {
+		limit := "pressure_angle"
+		if c.Swings() {
+			limit = "pressure_angle_swing"
+		}
+		results[i] = AnalyseCam(c, standard.Limit(m.Limits, limit))
+	}
+	return results
+}
+
+// AnalyseCam finds the true extremes of a cam over one turn, and the sizes that
+// hold the pressure angle, in rad, within the limit.
+func AnalyseCam(c *Cam, limit float64) CamResult {
 	r := CamResult{Status: c.Status, Sense: c.sense, Swings: c.Swings(), Base: c.base, Roller: c.roller, Lift: c.lift}
 	r.LeastConvex.Value, r.LeastHollow.Value = math.Inf(1), math.Inf(1)
 	if c.source == camFromNothing {
 		return r
 	}
-	last := camReach
+	last := camFallNeed
 	if c.Status != CamSolved {
 		last = camAcceleration
 	}
-	s := c.search(camLift, last)
+	sized := *c
+	sized.flatness = 1 / math.Tan(limit)
+	s := sized.search(camLift, last)
 	r.Velocity, r.Acceleration = s.extent[camVelocity], s.extent[camAcceleration]
 	r.Jumps = c.jumps()
 	if c.Status != CamSolved {
@@ -73,6 +91,7 @@ func AnalyseCam(c *Cam) CamResult {
 		r.Face = s.extent[camReach]
 	}
 	c.judgeRim(&r, s.extent[camBend])
+	r.Sizing = sized.size(&r, s.extent[camRiseNeed].Max.Value, s.extent[camFallNeed].Max.Value, limit)
 	return r
 }
 
