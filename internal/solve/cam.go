@@ -313,3 +313,15 @@ func (c *Cam) Breaks() []float64 {
 	slices.Sort(breaks)
 	return breaks
 }
+
+// lever is the follower's way, in mm, per unit of lift: of the roller's centre or
+// knife's edge, or of the place of a swinging face that touches the base circle.
+func (c *Cam) lever() float64 {
+	switch {
+	case c.path != mech.Swing:
+		return 1
+	case c.kind == mech.Flat:
+		return c.pivot * math.Cos(c.rest)
+	}
+	return c.arm
+}

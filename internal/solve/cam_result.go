@@ -15,6 +15,7 @@ type CamResult struct {
 	Status       CamStatus
 	Sense        float64 // +1 counter-clockwise, -1 clockwise
 	Swings       bool    // lift is an angle
+	Lever        float64 // mm of the follower's way per unit of lift: 1, or the arm
 	Base, Roller float64
 	Lift         CamExtent
 	Velocity     CamExtent
@@ -45,23 +46,28 @@ type CamJump struct {
 	Before, After Lift
 }
 
-// SolveCams analyses every cam of the model, each turning as the drive turns it.
-func SolveCams(m *mech.Model, d Drive) []CamResult {
-	results := make([]CamResult, len(m.Cams))
-	for i, c := range CompileCams(m, d) {
-		limit := "pressure_angle"
-		if c.Swings() {
-			limit = "pressure_angle_swing"
-		}
-		results[i] = AnalyseCam(c, standard.Limit(m.Limits, limit))
+// solveCams analyses the model's cams, as CompileCams made them.
+func solveCams(m *mech.Model, cams []*Cam) []CamResult {
+	results := make([]CamResult, len(cams))
+	for i, c := range cams {
+		results[i] = AnalyseCam(c, CamPressureLimit(m.Limits, c))
 	}
 	return results
+}
+
+// CamPressureLimit is the limit, in rad, of the pressure angle for the kind of
+// follower.
+func CamPressureLimit(own map[string]float64, c *Cam) float64 {
+	if c.Swings() {
+		return standard.Limit(own, "pressure_angle_swing")
+	}
+	return standard.Limit(own, "pressure_angle")
 }
 
 // AnalyseCam finds the true extremes of a cam over one turn, and the sizes that
 // hold the pressure angle, in rad, within the limit.
 func AnalyseCam(c *Cam, limit float64) CamResult {
-	r := CamResult{Status: c.Status, Sense: c.sense, Swings: c.Swings(), Base: c.base, Roller: c.roller, Lift: c.lift}
+	r := CamResult{Status: c.Status, Sense: c.sense, Swings: c.Swings(), Lever: c.lever(), Base: c.base, Roller: c.roller, Lift: c.lift}
 	r.LeastConvex.Value, r.LeastHollow.Value = math.Inf(1), math.Inf(1)
 	if c.source == camFromNothing {
 		return r

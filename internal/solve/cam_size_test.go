@@ -53,13 +53,13 @@ func TestSizesHold(t *testing.T) {
 // The least base without undercut leaves a rim with a cusp: its radius is 0.
 func TestSizeWithoutUndercut(t *testing.T) {
 	shape := camProgramT()
-	small := camOf(4, shape, mech.Follower{Kind: mech.Roller, Radius: 14}, 1)
+	small := camOf(4, shape, mech.Follower{Kind: mech.Roller, Radius: 17}, 1)
 	if !small.Undercut || small.LeastConvex.Value > 0 {
 		t.Fatalf("not undercut: %+v", small.LeastConvex)
 	}
 	for _, base := range []float64{4, 40} {
-		fair := camOf(base, shape, mech.Follower{Kind: mech.Roller, Radius: 14}, 1).Sizing.Fair.Value
-		camNear(t, "roller at the cusp", camOf(fair, shape, mech.Follower{Kind: mech.Roller, Radius: 14}, 1).LeastConvex.Value, 0, 1e-7)
+		fair := camOf(base, shape, mech.Follower{Kind: mech.Roller, Radius: 17}, 1).Sizing.Fair.Value
+		camNear(t, "roller at the cusp", camOf(fair, shape, mech.Follower{Kind: mech.Roller, Radius: 17}, 1).LeastConvex.Value, 0, 1e-7)
 		fair = camOf(base, shape, mech.Follower{Kind: mech.Flat}, 1).Sizing.Fair.Value
 		camNear(t, "flat at the cusp", camOf(fair, shape, mech.Follower{Kind: mech.Flat}, 1).LeastConvex.Value, 0, 1e-9)
 	}

@@ -38,9 +38,7 @@ func Solve(m *mech.Model) *Solution {
 	}
 	s.Belts = SolveBelts(m)
 	s.Gears = SolveGears(m, s.Belts)
-	for _, c := range k.Cams {
-		s.Cams = append(s.Cams, AnalyseCam(c))
-	}
+	s.Cams = solveCams(m, k.Cams)
 	s.Torso = SolveTorso(m, s.Drive, s.Repeat.Bound, k.Cams)
 	s.Linkages = solveLinkages(m, s, k.Cams)
 	return s

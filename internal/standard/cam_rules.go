@@ -65,7 +65,7 @@ var camRules = []Rule{
 	},
 	{
 		Name: "cam_backward", Asks: "does the cam bear turning backwards", Judge: Must,
-		Meaning: "A reversible motor turns every cam both ways. Backwards a drop is a wall that the follower cannot climb, and an offset that helps the rise hinders it.",
+		Meaning: "A reversible motor turns every cam both ways. Backwards rise and return exchange, and a drop is a wall that the follower cannot climb.",
 		Source:  "geometry",
 	},
 }
