@@ -33,8 +33,11 @@ type decoder struct {
 // Decode understands a document with some values replaced. The spec is nil
 // exactly when there are messages. The document is not changed.
 func (doc *Document) Decode(sets []Set, read ReadFile) (*Spec, diag.List) {
-	d := &decoder{read: read, m: &mech.Model{}, edgeCams: map[int]bool{}}
-	return d.decode(doc.root, sets)
+	return newDecoder(read).decode(doc.root, sets)
+}
+
+func newDecoder(read ReadFile) *decoder {
+	return &decoder{read: read, m: &mech.Model{}, edgeCams: map[int]bool{}}
 }
 
 func (d *decoder) decode(root *node, sets []Set) (*Spec, diag.List) {

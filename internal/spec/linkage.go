@@ -149,15 +149,6 @@ func (d *decoder) plate(p *place, c *chain) {
 	c.plateNames = append(c.plateNames, p.key)
 }
 
-func indexOf(names []string, name string) int {
-	for i, n := range names {
-		if n == name {
-			return i
-		}
-	}
-	return mech.None
-}
-
 func (d *decoder) plateMasses(p *place, c *chain) {
 	parts := d.parts(p)
 	for i := range parts {

@@ -33,7 +33,7 @@ var nodeKinds = [...]string{"a value", "nothing", "a mapping", "a list"}
 // never changed once built; a replacement copies the nodes that lead to it.
 type node struct {
 	kind    nodeKind
-	text    string // of a scalar
+	text    string // of a scalar; of nothing, how it was written
 	pos     diag.Pos
 	entries []entry // of a mapping, in the order written
 	items   []*node // of a list
@@ -137,10 +137,10 @@ func (b *builder) scalar(n *node, y *yaml.Node) {
 		return // nothing written: the place of what should hold it is better
 	}
 	n.pos = b.place(y)
-	if plain && y.Tag == "!!null" {
-		return
+	n.text = y.Value
+	if !plain || y.Tag != "!!null" {
+		n.kind = scalarKind
 	}
-	n.kind, n.text = scalarKind, y.Value
 }
 
 func (b *builder) mapping(n *node, y *yaml.Node, depth int) {

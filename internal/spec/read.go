@@ -2,6 +2,7 @@ package spec
 
 import (
 	"errors"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -322,20 +323,28 @@ func (f fields) reference(key, what string, names []string) int {
 }
 
 func (d *decoder) referenceAt(p *place, what string, names []string) int {
+	if p.node.kind == scalarKind || p.node.kind == nullKind { // a part may be called null
+		if i := indexOf(names, p.node.text); i != mech.None {
+			return i
+		}
+	}
 	text, ok := d.scalar(p)
 	if !ok {
 		return mech.None
-	}
-	for i, name := range names {
-		if name == text {
-			return i
-		}
 	}
 	want := "one of " + strings.Join(names, ", ")
 	if len(names) == 0 {
 		want = "the name of one, but there is none"
 	}
 	d.say(p, "no "+what+" "+quoted(text), want, suggest(text, names))
+	return mech.None
+}
+
+// indexOf returns the index of a name, None where it is not among them.
+func indexOf(names []string, name string) int {
+	if i := slices.Index(names, name); i >= 0 {
+		return i
+	}
 	return mech.None
 }
 

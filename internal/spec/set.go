@@ -7,6 +7,8 @@ import (
 	"unicode/utf8"
 
 	"understage/internal/diag"
+
+	"gopkg.in/yaml.v3"
 )
 
 // Set replaces one value of a spec. Its places have File diag.SetFile, as line
@@ -64,27 +66,37 @@ func parseSet(text string, number int) (Set, diag.List) {
 	if err != nil {
 		return refuse(pos, err.Error(), "a path such as drive.belts.loop.run.0.teeth")
 	}
-	before := utf8.RuneCountInString(path) + 1
-	_, msgs := checkText(Source{Name: diag.SetFile, Text: []byte(value)})
-	b := &builder{file: diag.SetFile, shift: diag.Pos{Line: number - 1, Col: before}}
-	n := &node{kind: nullKind, pos: pos}
-	if msgs == nil {
-		top, more := parseYAML(diag.SetFile, []byte(value))
-		msgs = more
-		if top != nil {
-			n = b.build(top, pos, 0)
-		} else if more == nil && strings.TrimSpace(value) == "" {
-			return refuse(pos, "no value after the =", "PATH=VALUE; ~ takes the key out")
-		}
-	}
-	for i := range msgs {
-		msgs[i].Pos.Line = number
-		msgs[i].Pos.Col = before + max(msgs[i].Pos.Col, 1)
-	}
-	if msgs = append(msgs, b.msgs...); len(msgs) > 0 {
+	n, msgs := setValue(value, segments, diag.Pos{Line: number - 1, Col: utf8.RuneCountInString(path) + 1})
+	if len(msgs) > 0 {
 		return Set{}, msgs
 	}
 	return Set{segments: segments, value: n, pos: pos}, nil
+}
+
+// setValue reads the value of a replacement. before is what stands ahead of it:
+// whole lines, and columns of its own line.
+func setValue(value string, segments []string, before diag.Pos) (*node, diag.List) {
+	pos := diag.Pos{File: diag.SetFile, Line: before.Line + 1, Col: 1}
+	path := Path(segments...)
+	src := Source{Name: diag.SetFile, Text: []byte(value)}
+	_, msgs := checkText(src)
+	if msgs == nil {
+		var top *yaml.Node
+		if top, msgs = parseYAML(src.Name, src.Text); top != nil {
+			b := &builder{file: diag.SetFile, shift: before, trail: slices.Clone(segments)}
+			n := b.build(top, pos, 0)
+			return n, b.msgs
+		}
+	}
+	if msgs == nil {
+		return nil, diag.List{{Pos: pos, Path: path, Text: "no value after the =", Want: "PATH=VALUE; ~ takes the key out"}}
+	}
+	for i := range msgs {
+		msgs[i].Path = path
+		msgs[i].Pos.Line = pos.Line
+		msgs[i].Pos.Col = before.Col + max(msgs[i].Pos.Col, 1)
+	}
+	return nil, msgs
 }
 
 // replace returns the tree with the replacement made, sharing with the old one
