@@ -58,16 +58,16 @@ type SlotTravel struct {
 }
 
 // solveLinkages computes every linkage of the figure.
-func solveLinkages(m *mech.Model, s *Solution, cams []*Cam) []LinkageResult {
-	results := make([]LinkageResult, len(m.Linkages))
+func solveLinkages(k *Machine, s *Solution) []LinkageResult {
+	results := make([]LinkageResult, len(k.Model.Linkages))
 	for i := range results {
-		results[i] = solveLinkage(m, i, s, cams)
+		results[i] = solveLinkage(k, i, s)
 	}
 	return results
 }
 
-func solveLinkage(m *mech.Model, i int, s *Solution, cams []*Cam) LinkageResult {
-	chain, fault := NewChain(m, i, &s.Drive, cams)
+func solveLinkage(k *Machine, i int, s *Solution) LinkageResult {
+	m, chain, fault := k.Model, k.Chains[i], k.Faults[i]
 	r := LinkageResult{Status: fault.Status, Fault: fault, Mobility: countMobility(m, &m.Linkages[i])}
 	if chain == nil {
 		return r
@@ -79,6 +79,7 @@ func solveLinkage(m *mech.Model, i int, s *Solution, cams []*Cam) LinkageResult 
 	a.extents(&r)
 	r.Loops = a.loops()
 	r.Outputs = a.outputs(&r)
+	r.Clearances = a.clearances(s)
 	return r
 }
 
@@ -177,9 +178,7 @@ func (a *linkageAnalysis) extents(r *LinkageResult) {
 	field := Field{N: len(joints) + slots + 4*points}
 	field.All = func(x, out []float64) {
 		if !a.at(x) {
-			for i := range out {
-				out[i] = math.NaN()
-			}
+			fillNaN(out)
 			return
 		}
 		for i, step := range joints {

@@ -11,9 +11,10 @@ import (
 )
 
 func analyse(m *mech.Model) LinkageResult {
-	s := &Solution{Motor: SolveMotor(m), Drive: SolveDrive(m)}
+	k := Compile(m)
+	s := &Solution{Motor: SolveMotor(m), Drive: k.Drive}
 	s.Repeat = SolveRepeat(m, &s.Drive, 10*degree)
-	return solveLinkages(m, s, CompileCams(m, s.Drive))[0]
+	return solveLinkages(k, s)[0]
 }
 
 // A crank that cannot turn fully locks where coupler and rocker are in line:

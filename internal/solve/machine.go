@@ -17,7 +17,8 @@ type Machine struct {
 	Drive  Drive
 	Cams   []*Cam
 	Torso  *Torso   // nil without a torso
-	Chains []*Chain // by linkage; nil where one cannot be compiled
+	Chains []*Chain // by linkage; nil where Faults says why one cannot be compiled
+	Faults []LinkageFault
 }
 
 // Compile prepares a figure for posing.
@@ -27,9 +28,9 @@ func Compile(m *mech.Model) *Machine {
 	if m.Torso != nil {
 		k.Torso = NewTorso(m, k.Drive, k.Cams)
 	}
-	k.Chains = make([]*Chain, len(m.Linkages))
+	k.Chains, k.Faults = make([]*Chain, len(m.Linkages)), make([]LinkageFault, len(m.Linkages))
 	for i := range k.Chains {
-		k.Chains[i], _ = NewChain(m, i, &k.Drive, k.Cams)
+		k.Chains[i], k.Faults[i] = NewChain(m, i, &k.Drive, k.Cams)
 	}
 	return k
 }
