@@ -26,6 +26,7 @@ type decoder struct {
 	shaftNames []string
 	camNames   []string
 	edgeCams   map[int]bool // cams whose rim pushes the torso shaft
+	tolerances []Tolerance
 	// asked, in tests, is told the pattern of every key that is looked for.
 	asked func(pattern string)
 }
@@ -50,7 +51,7 @@ func (d *decoder) decode(root *node, sets []Set) (*Spec, diag.List) {
 		d.msgs.Sort()
 		return nil, d.msgs
 	}
-	return &Spec{Model: d.m, root: root}, nil
+	return &Spec{Model: d.m, Tolerances: d.tolerances, root: root}, nil
 }
 
 func (d *decoder) figure() {

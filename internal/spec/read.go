@@ -37,9 +37,13 @@ func (d *decoder) quantity(p *place, dim units.Dimension, bound Bound) (float64,
 		}
 		return 0, false
 	}
-	v, err := units.Parse(p.node.text, dim, d.unitDefaults(p))
+	text, margin, toleranced := cutTolerance(p.node.text)
+	v, err := units.Parse(text, dim, d.unitDefaults(p))
 	if err != nil {
 		d.sayError(p, err)
+		return 0, false
+	}
+	if toleranced && !d.tolerance(p, dim, v, margin) {
 		return 0, false
 	}
 	if bound == Positive && v <= 0 || bound == NotNegative && v < 0 {

@@ -33,7 +33,10 @@ type ReadFile func(name string) ([]byte, error)
 // Spec is a figure that has been read and checked.
 type Spec struct {
 	Model *mech.Model
-	root  *node
+	// Tolerances are the dimensions written with a margin, in the order read.
+	Tolerances []Tolerance
+
+	root *node
 }
 
 // Load reads a spec in one go: Parse, then Decode with the replacements in

@@ -1,0 +1,25 @@
+package spec
+
+import "testing"
+
+func BenchmarkParseWatchman(b *testing.B) {
+	src := Source{Name: "watchman", Text: Figures()[0].Text}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, msgs := Parse(src); msgs != nil {
+			b.Fatal(msgs)
+		}
+	}
+}
+
+// One variant of a sweep: decoding with one value replaced.
+func BenchmarkDecodeWatchman(b *testing.B) {
+	doc, _ := Parse(Source{Name: "watchman", Text: Figures()[0].Text})
+	b.ReportAllocs()
+	for b.Loop() {
+		sets, _ := ParseSets([]string{"cams.sway.base=17 mm"})
+		if _, msgs := doc.Decode(sets, nil); msgs != nil {
+			b.Fatal(msgs)
+		}
+	}
+}
