@@ -20,7 +20,7 @@ func newExplainCmd(a *app) *cobra.Command {
 		Long: `Prints the formula, the meaning, the limit and the source of a rule named by a
 finding, or of a quantity named in a table or a JSON key. Without a name it
 lists all of them.`,
-		Example: `  understage explain pressure-angle
+		Example: `  understage explain pressure_angle
   understage explain tilt
   understage explain`,
 		Args: upTo(1),

@@ -12,7 +12,7 @@ var topKeys = []Key{
 	{Path: "torso", Kind: Mapping, Example: "{pivot: 95, …}", Meaning: "The upper body on its shaft through the stage."},
 	{Path: "linkages", Kind: Named, Example: "{staff: {…}}", Meaning: "Planar pinned chains, by name: a foot, an arm, a nodding head."},
 	{Path: "beats", Kind: Mapping, Example: "{of: staff.tip, when: lowest}", Meaning: "What beats time."},
-	{Path: "limits", Kind: Named, Example: "{pressure-angle: 25 deg}", Meaning: "The maker's own limits, by rule name; `explain` lists the rules and the limit each has otherwise."},
+	{Path: "limits", Kind: Named, Example: "{pressure_angle: 25 deg}", Meaning: "The maker's own limits, by rule name; `explain` lists the rules and the limit each has otherwise."},
 	{Path: "stock", Kind: Mapping, Example: "{file: drawer.csv}", Meaning: "The maker's drawer; it comes before the standard lists."},
 	{Path: "frame", Kind: Mapping, Example: "{bed: [220, 220]}", Meaning: "How the drive frame is made."},
 }
