@@ -22,7 +22,7 @@ import (
 type LoadCurve struct {
 	Turns   float64   // of the motor in one repeat
 	Torque  []float64 // N·mm
-	Inertia []float64 // kg·mm² of rotor and figure; nil: quasi-static
+	Inertia float64   // kg·mm² of rotor and gearbox; 0: quasi-static
 }
 
 // curveRun is the motor following a curve at one supply.
@@ -37,7 +37,7 @@ type curveRun struct {
 
 // run follows the curve.
 func (c *LoadCurve) run(line MotorLine) curveRun {
-	if c.Inertia != nil {
+	if c.Inertia > 0 {
 		return c.runHeavy(line)
 	}
 	r := curveRun{Least: math.Inf(1)}
@@ -93,8 +93,8 @@ func (c *LoadCurve) followHeavy(line MotorLine, w float64) (curveRun, float64) {
 	slope := line.TorqueConstant * line.VoltageConstant / (line.Resistance + line.SupplyResistance) // −dTm/dw
 	r := curveRun{Least: math.Inf(1)}
 	var time, charge, heat float64
-	for k, torque := range c.Torque {
-		next := heavyStep(w, line.Speed(torque), step, 1000*slope/c.Inertia[k])
+	for _, torque := range c.Torque {
+		next := heavyStep(w, line.Speed(torque), step, 1000*slope/c.Inertia)
 		if w <= 0 || next <= 0 {
 			return curveRun{Stalls: true}, 0
 		}

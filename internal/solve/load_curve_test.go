@@ -36,10 +36,7 @@ func TestLoadCurveRunningSpeed(t *testing.T) {
 func TestLoadCurveInertia(t *testing.T) {
 	line := NewMotorLine(watchmanMotor(4.8))
 	heavy := func(c *LoadCurve, j float64) curveRun {
-		c.Inertia = make([]float64, len(c.Torque))
-		for k := range c.Inertia {
-			c.Inertia[k] = j
-		}
+		c.Inertia = j
 		return c.run(line)
 	}
 	steady := heavy(cosineCurve(64, 120, 0), 1e5)
@@ -59,10 +56,7 @@ func TestLoadCurveLag(t *testing.T) {
 	line := NewMotorLine(watchmanMotor(4.8))
 	const j = 3e5 // kg·mm²
 	c := cosineCurve(8192, 120, 1)
-	c.Inertia = make([]float64, len(c.Torque))
-	for k := range c.Inertia {
-		c.Inertia[k] = j
-	}
+	c.Inertia = j
 	r := c.run(line)
 	slope := line.TorqueConstant * line.VoltageConstant / line.Resistance
 	lag := j / 1000 / slope * line.Speed(120)

@@ -130,7 +130,8 @@ type MotorResult struct {
 	PeakCurrent    mech.Given // A
 	TorqueMargin   mech.Given // stall torque over peak torque
 
-	Curve *LoadCurve // nil where the loads are not known
+	Load  *LoadResult // nil where the drive does not turn
+	Curve *LoadCurve  // nil where the loads are not known
 }
 
 // SolveMotor computes the motor at its supply without load. It returns the

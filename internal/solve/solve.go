@@ -40,6 +40,7 @@ func Solve(m *mech.Model) *Solution {
 	s.Gears = SolveGears(m, s.Belts)
 	s.Cams = solveCams(m, k.Cams)
 	s.Torso = SolveTorso(m, s.Drive, s.Repeat.Bound, k.Cams)
+	solveLoad(k, s)
 	s.Linkages = solveLinkages(k, s)
 	s.Beats = solveBeats(m, s, k.Cams)
 	return s

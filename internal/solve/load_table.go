@@ -1,0 +1,118 @@
+package solve
+
+import "math"
+
+// A periodic function of one or two angles, tabulated at even steps and read
+// between them by cubic B-splines through the table's points: twice
+// continuously differentiable, with an error of the fourth order in the step
+// (C. de Boor, A Practical Guide to Splines, 1978; the coefficients by the
+// recursive filter of M. Unser, A. Aldroubi, M. Eden, B-Spline Signal
+// Processing, 1993, with the pole √3 − 2).
+
+// loadTable holds some functions side by side.
+type loadTable struct {
+	rows, columns int       // steps of the first and second angle; rows 1: one angle
+	functions     int       // values at each place
+	coefficients  []float64 // [row][column][function]
+}
+
+func newLoadTable(rows, columns, functions int) *loadTable {
+	return &loadTable{rows, columns, functions, make([]float64, rows*columns*functions)}
+}
+
+// point returns room for the values at a place of the table.
+func (t *loadTable) point(row, column int) []float64 {
+	at := (row*t.columns + column) * t.functions
+	return t.coefficients[at : at+t.functions]
+}
+
+// settle turns the values put in into coefficients.
+func (t *loadTable) settle() {
+	line := make([]float64, max(t.rows, t.columns))
+	for f := range t.functions {
+		for row := range t.rows {
+			splineFilter(t.coefficients[row*t.columns*t.functions+f:], t.functions, line[:t.columns])
+		}
+		for column := range t.columns {
+			if t.rows > 1 {
+				splineFilter(t.coefficients[column*t.functions+f:], t.columns*t.functions, line[:t.rows])
+			}
+		}
+	}
+}
+
+// splineFilter solves (c[k−1] + 4c[k] + c[k+1])/6 = v[k] on a circle, in place
+// at a stride. Its length is that of the room given, which must be 4 or more.
+func splineFilter(v []float64, stride int, line []float64) {
+	n := len(line)
+	pole := math.Sqrt(3) - 2
+	for k := range line {
+		line[k] = v[k*stride]
+	}
+	// c = 6·v filtered by 1/(1 − pole/z) forward and 1/(1 − pole·z) backward; the
+	// start on a circle is a geometric sum.
+	wrap := 1 / (1 - math.Pow(pole, float64(n)))
+	start, power := 0.0, 1.0
+	for k := range n {
+		start += power * line[(n-k)%n]
+		power *= pole
+	}
+	line[0] = start * wrap
+	for k := 1; k < n; k++ {
+		line[k] += pole * line[k-1]
+	}
+	end, power := 0.0, 1.0
+	for k := range n {
+		end += power * line[(n-1+k)%n]
+		power *= pole
+	}
+	line[n-1] = -pole * end * wrap
+	for k := n - 2; k >= 0; k-- {
+		line[k] = pole * (line[k+1] - line[k])
+	}
+	for k := range line {
+		v[k*stride] = 6 * line[k]
+	}
+}
+
+// splineAt returns the table places and weights of an angle in [0, 2π).
+func splineAt(x float64, n int) (places [4]int, weights [4]float64) {
+	u := x * float64(n) / (2 * math.Pi)
+	k := int(u)
+	t := u - float64(k)
+	s := 1 - t
+	weights = [4]float64{s * s * s / 6, (t*t*(3*t-6) + 4) / 6, (s*s*(3*s-6) + 4) / 6, t * t * t / 6}
+	for i := range places {
+		p := k - 1 + i
+		if p < 0 {
+			p += n
+		}
+		for p >= n {
+			p -= n
+		}
+		places[i] = p
+	}
+	return places, weights
+}
+
+// add adds the functions at the angles to out.
+func (t *loadTable) add(x, y float64, out []float64) {
+	columns, across := splineAt(y, t.columns)
+	if t.rows == 1 {
+		for j, c := range columns {
+			for f, v := range t.point(0, c) {
+				out[f] += across[j] * v
+			}
+		}
+		return
+	}
+	rows, down := splineAt(x, t.rows)
+	for i, r := range rows {
+		for j, c := range columns {
+			w := down[i] * across[j]
+			for f, v := range t.point(r, c) {
+				out[f] += w * v
+			}
+		}
+	}
+}

@@ -1,0 +1,336 @@
+package solve
+
+import (
+	"math"
+
+	"understage/internal/mech"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Forces on the torso. It hangs on its ball pivot and is held by three
+// contacts; each pushes with a multiplier λ times a force f whose direction is
+// the common normal of the surfaces that touch. With a the shaft's axis, u the
+// direction of a push, n the normal of the slot's walls, X the place where the
+// pin meets the arm's mid-plane, all from the pivot:
+//
+//	yoke    f = u − (a·u/a_z)·z     at c = −(depth/a_z)·a   (square to the shaft and to the plate's edge)
+//	rod     f = e                   at the ball, e along the rod
+//	guide   f = n − (n_z/a_z)·a     at X                    (square to the upright pin)
+//
+// Moments about the pivot balance: Σ λ·(r × f) + weight + inertia + friction = 0,
+// three equations for three multipliers. Every contact rubs with μ·N against
+// its own sliding, the pivot with the couple μ·N·r against the turn; friction
+// changes the forces, so this is solved again until they settle. The moment
+// arms r × f are the gradients of the pose's three constraints, so without
+// friction this is virtual work.
+
+// torsoMotion is the torso in one pose: its own axes in the stage frame, and
+// its rotation's rates per radian, and radian², of motor turn.
+type torsoMotion struct {
+	x, y, z      r3.Vec
+	omega, alpha r3.Vec
+}
+
+// turned returns a body vector in the stage frame.
+func (b *torsoMotion) turned(v r3.Vec) r3.Vec {
+	return r3.Add(r3.Add(r3.Scale(v.X, b.x), r3.Scale(v.Y, b.y)), r3.Scale(v.Z, b.z))
+}
+
+// body returns a stage vector in the body's own axes.
+func (b *torsoMotion) body(v r3.Vec) r3.Vec {
+	return r3.Vec{X: r3.Dot(v, b.x), Y: r3.Dot(v, b.y), Z: r3.Dot(v, b.z)}
+}
+
+// torsoContact is one of the three contacts in a pose.
+type torsoContact struct {
+	at    r3.Vec // from the pivot
+	force r3.Vec // per unit of the multiplier
+	speed r3.Vec // of the surface that pushes, mm per radian of motor turn
+	skin  float64
+	rub   loadRub
+
+	// Per unit of the multiplier's size, pressing on a side: its sign.
+	side         float64
+	touch        r3.Vec // where the surfaces touch, from the pivot
+	arm, dragPer r3.Vec
+	lostPer      float64
+
+	lambda float64
+	drag   r3.Vec // friction on the torso
+	lost   float64
+}
+
+// torsoLoad is the torso ready to have its forces found; not for concurrent use.
+type torsoLoad struct {
+	torso    *mech.Torso
+	mass     float64
+	centre   r3.Vec
+	inertia  r3.Vec // principal, about the pivot
+	pivotRub loadRub
+	slotWall r3.Vec // normal of the slot's walls, body axes
+	contacts [3]torsoContact
+	couple   r3.Vec // friction at the pivot
+	pivot    r3.Vec // force of the torso on its pivot
+	lost     float64
+}
+
+// newTorsoLoad prepares the torso. Its mass must be given.
+func newTorsoLoad(m *mech.Model) *torsoLoad {
+	t := m.Torso
+	l := &torsoLoad{torso: t, mass: t.Mass.Value, centre: t.CentreOfMass, pivotRub: resolveRub(t.PivotRub, m.Breakaway)}
+	if t.Inertia != nil {
+		l.inertia = *t.Inertia
+	} else { // all of it at the centre of mass
+		c := r3.Vec{X: l.centre.X * l.centre.X, Y: l.centre.Y * l.centre.Y, Z: l.centre.Z * l.centre.Z}
+		l.inertia = r3.Scale(l.mass, r3.Vec{X: c.Y + c.Z, Y: c.X + c.Z, Z: c.X + c.Y})
+	}
+	for i, p := range t.Pushes {
+		l.contacts[i].rub = resolveRub(p.Rub, m.Breakaway)
+		l.contacts[i].skin = t.ShaftDiameter / 2
+		if p.Kind == mech.Rod {
+			l.contacts[i].skin = 0
+		}
+	}
+	l.contacts[2].rub = resolveRub(t.Guide.Rub, m.Breakaway)
+	slot := r3.Unit(r3.Vec{X: t.Guide.Pin.X, Y: t.Guide.Pin.Y})
+	l.slotWall = r3.Vec{X: -slot.Y, Y: slot.X}
+	return l
+}
+
+// placeYoke sets a yoke's contact; travel is that of the plate per radian of
+// motor turn.
+func (l *torsoLoad) placeYoke(i int, b *torsoMotion, travel float64) {
+	p := &l.torso.Pushes[i]
+	u := r3.Vec{X: p.Along.X, Y: p.Along.Y}
+	c := &l.contacts[i]
+	c.at = r3.Scale(-p.Depth/b.z.Z, b.z)
+	c.force = r3.Vec{X: u.X, Y: u.Y, Z: -r3.Dot(b.z, u) / b.z.Z}
+	c.speed = r3.Scale(travel, u)
+}
+
+// placeEdge sets the contact of a shaft that rides on a cam's rim: normal is the
+// slope of the pose's constraint where the axis stands, at the cam's axis, rate
+// its signed turn per turn of the motor. The rim carries its own motion past
+// the shaft.
+func (l *torsoLoad) placeEdge(i int, b *torsoMotion, normal, at r2.Vec, rate float64) {
+	c := &l.contacts[i]
+	c.at = r3.Scale(-l.torso.Pushes[i].Depth/b.z.Z, b.z)
+	c.force = r3.Vec{X: normal.X, Y: normal.Y, Z: -(b.z.X*normal.X + b.z.Y*normal.Y) / b.z.Z}
+	out := r2.Unit(normal)
+	c.speed = r3.Vec{X: -rate * (c.at.Y - c.skin*out.Y - at.Y), Y: rate * (c.at.X - c.skin*out.X - at.X)}
+}
+
+// placeRod sets a rod's contact; pin is the crank pin from the pivot, and speed
+// its velocity per radian of motor turn. A ball end does not slide.
+func (l *torsoLoad) placeRod(i int, b *torsoMotion, pin, speed r3.Vec) {
+	c := &l.contacts[i]
+	c.at = r3.Scale(-l.torso.Pushes[i].Depth, b.z)
+	c.force = r3.Unit(r3.Sub(c.at, pin))
+	c.speed = speed
+	c.rub = loadRub{}
+}
+
+// placeGuide sets the guide's contact.
+func (l *torsoLoad) placeGuide(b *torsoMotion) {
+	g := &l.torso.Guide
+	c := &l.contacts[2]
+	n := b.turned(l.slotWall)
+	c.at = r3.Vec{X: g.Pin.X, Y: g.Pin.Y}
+	c.at.Z = -(g.Depth + b.z.X*c.at.X + b.z.Y*c.at.Y) / b.z.Z
+	c.force = r3.Sub(n, r3.Scale(n.Z/b.z.Z, b.z))
+}
+
+// solve balances the torso, its contacts placed, with the motor turning at
+// speed rad/s; rest takes breakaway friction. frictionless, if not nil, is
+// called when the multipliers are those without friction. It reports false
+// where the contacts do not hold the torso.
+//
+// With the side known on which each contact presses, its friction is in
+// proportion to its force, so only the sides and the pivot's couple are left to
+// settle.
+func (l *torsoLoad) solve(b *torsoMotion, speed float64, rest bool, frictionless func()) bool {
+	outside, weight := l.outside(b, speed)
+	for i := range l.contacts {
+		c := &l.contacts[i]
+		c.press(1, b, 0)
+		c.drag = r3.Vec{}
+	}
+	if !l.balance(outside) {
+		return false
+	}
+	if frictionless != nil {
+		frictionless()
+	}
+	for i := range l.contacts {
+		c := &l.contacts[i]
+		c.press(math.Copysign(1, c.lambda), b, c.rub.at(rest))
+	}
+	l.couple = r3.Vec{}
+	before := -1.0
+	for range loadRounds {
+		if !l.balanceSides(b, r3.Add(outside, l.couple), rest) {
+			return false
+		}
+		l.rubPivot(b, weight, rest)
+		if math.Abs(l.lost-before) <= loadSettled*l.lost {
+			break
+		}
+		before = l.lost
+	}
+	return true
+}
+
+// balanceSides balances with friction, each contact pressing on one side.
+func (l *torsoLoad) balanceSides(b *torsoMotion, moment r3.Vec, rest bool) bool {
+	for range sideRounds {
+		if !l.balance(moment) {
+			return false
+		}
+		if l.pulls() >= 0 {
+			l.book()
+			return true
+		}
+		for i := range l.contacts {
+			if c := &l.contacts[i]; c.lambda*c.side < 0 {
+				c.press(-c.side, b, c.rub.at(rest))
+			}
+		}
+	}
+	return l.searchSides(b, moment, rest)
+}
+
+// sideRounds bounds the turning round of contacts that pull. It settles at
+// once, but where several stand about free of force.
+const sideRounds = 3
+
+// pulls returns the force of the contact that pulls most, as a negative number.
+func (l *torsoLoad) pulls() float64 {
+	worst := math.Inf(1)
+	for i := range l.contacts {
+		worst = min(worst, l.contacts[i].lambda*l.contacts[i].side)
+	}
+	return worst
+}
+
+// searchSides tries all eight combinations and takes the one in which the
+// contacts pull least.
+func (l *torsoLoad) searchSides(b *torsoMotion, moment r3.Vec, rest bool) bool {
+	choose := func(sides int) bool {
+		for i := range l.contacts {
+			c := &l.contacts[i]
+			c.press(float64(1-2*(sides>>i&1)), b, c.rub.at(rest))
+		}
+		return l.balance(moment)
+	}
+	best, least := -1, math.Inf(-1)
+	for sides := range 8 {
+		if choose(sides) && l.pulls() > least {
+			best, least = sides, l.pulls()
+		}
+	}
+	if best < 0 || !choose(best) {
+		return false
+	}
+	l.book()
+	return true
+}
+
+// book sets every contact's friction from its multiplier.
+func (l *torsoLoad) book() {
+	for i := range l.contacts {
+		c := &l.contacts[i]
+		size := c.lambda * c.side
+		c.drag = r3.Scale(size, c.dragPer)
+		c.lost = size * c.lostPer
+	}
+}
+
+// press sets what a contact does per unit of its multiplier's size, pressing on
+// the side of that sign: moment arm, friction with the coefficient mu, and work
+// lost.
+func (c *torsoContact) press(side float64, b *torsoMotion, mu float64) {
+	c.side = side
+	size := norm3(c.force)
+	out := r3.Scale(side/size, c.force)
+	c.touch = r3.Sub(c.at, r3.Scale(c.skin, out))
+	c.arm = r3.Scale(side, r3.Cross(c.at, c.force))
+	c.dragPer, c.lostPer = r3.Vec{}, 0
+	if mu == 0 {
+		return
+	}
+	slip := r3.Sub(r3.Cross(b.omega, c.touch), c.speed)
+	slip = r3.Sub(slip, r3.Scale(r3.Dot(slip, out), out))
+	if speed := norm3(slip); speed > 0 {
+		c.dragPer = r3.Scale(-mu*size/speed, slip)
+		c.lostPer = mu * size * speed
+		c.arm = r3.Add(c.arm, r3.Cross(c.touch, c.dragPer))
+	}
+}
+
+func norm3(v r3.Vec) float64 { return math.Sqrt(v.X*v.X + v.Y*v.Y + v.Z*v.Z) }
+
+// outside returns the moment of weight and inertia about the pivot, N·mm, and
+// their force, N.
+func (l *torsoLoad) outside(b *torsoMotion, speed float64) (moment, force r3.Vec) {
+	centre := b.turned(l.centre)
+	force = r3.Vec{Z: -l.mass * gravity}
+	moment = r3.Cross(centre, force)
+	if speed == 0 {
+		return moment, force
+	}
+	w2 := speed * speed / 1000 // kg·mm/s² to N
+	omega := b.body(b.omega)
+	alpha := b.body(b.alpha)
+	spin := r3.Vec{X: l.inertia.X * omega.X, Y: l.inertia.Y * omega.Y, Z: l.inertia.Z * omega.Z}
+	rate := r3.Vec{X: l.inertia.X * alpha.X, Y: l.inertia.Y * alpha.Y, Z: l.inertia.Z * alpha.Z}
+	moment = r3.Sub(moment, r3.Scale(w2, b.turned(r3.Add(rate, r3.Cross(omega, spin)))))
+	swing := r3.Add(r3.Cross(b.alpha, centre), r3.Cross(b.omega, r3.Cross(b.omega, centre)))
+	return moment, r3.Sub(force, r3.Scale(l.mass*w2, swing))
+}
+
+// balance finds the multipliers that meet a moment.
+func (l *torsoLoad) balance(moment r3.Vec) bool {
+	a, b, c := l.contacts[0].arm, l.contacts[1].arm, l.contacts[2].arm
+	bc, ca, ab := r3.Cross(b, c), r3.Cross(c, a), r3.Cross(a, b)
+	det := r3.Dot(a, bc)
+	if math.Abs(det) <= 1e-12*norm3(a)*norm3(b)*norm3(c) {
+		return false
+	}
+	for i, across := range [3]r3.Vec{bc, ca, ab} {
+		l.contacts[i].lambda = -l.contacts[i].side * r3.Dot(moment, across) / det
+	}
+	return true
+}
+
+// rubPivot sets the couple of friction at the pivot from what it carries.
+func (l *torsoLoad) rubPivot(b *torsoMotion, weight r3.Vec, rest bool) {
+	push := weight
+	for i := range l.contacts {
+		c := &l.contacts[i]
+		push = r3.Add(push, r3.Add(r3.Scale(c.lambda, c.force), c.drag))
+	}
+	l.pivot = push
+	l.couple, l.lost = r3.Vec{}, 0
+	if turn := norm3(b.omega); turn > 0 {
+		hold := l.pivotRub.at(rest) * l.torso.PivotRadius.Or(0) * norm3(push)
+		l.couple = r3.Scale(-hold/turn, b.omega)
+		l.lost = hold * turn
+	}
+}
+
+// pushForce returns the force that a push must bring along its own motion, N:
+// that of the surface on the shaft, friction and all.
+func (l *torsoLoad) pushForce(i int) float64 {
+	c := &l.contacts[i]
+	p := &l.torso.Pushes[i]
+	u := r3.Vec{X: p.Along.X, Y: p.Along.Y}
+	return r3.Dot(u, r3.Add(r3.Scale(c.lambda, c.force), c.drag))
+}
+
+// work returns the work a push must bring per radian of motor turn.
+func (l *torsoLoad) work(i int) float64 {
+	c := &l.contacts[i]
+	return r3.Dot(c.speed, r3.Add(r3.Scale(c.lambda, c.force), c.drag))
+}

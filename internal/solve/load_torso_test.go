@@ -1,0 +1,199 @@
+package solve
+
+import (
+	"math"
+	"testing"
+
+	"understage/internal/geom"
+	"understage/internal/mech"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+func loadGiven(v float64) mech.Given { return mech.Given{Value: v, OK: true} }
+
+// loadFigure is a torso of 180 g on two yokes, the cams on shafts of unequal
+// speed, with a heavy arm driven by a third; friction where rub is positive.
+func loadFigure(rub float64) *mech.Model {
+	friction := mech.Rub{Sliding: loadGiven(rub), Static: loadGiven(1.5 * rub)}
+	wave := func(n int, a, at float64) mech.Wave { return mech.Wave{PerTurn: n, Amplitude: a, At: at} }
+	m := &mech.Model{
+		Motor: watchmanMotor(4.8),
+		Shafts: []mech.Shaft{
+			{Name: "main", At: r2.Vec{X: -10, Y: -36}},
+			{Name: "side", At: r2.Vec{X: 36}},
+			{Name: "fore", At: r2.Vec{Y: 38}},
+			{Name: "beat", View: geom.Front, At: r2.Vec{X: -10, Y: -79}},
+		},
+		Gears: []mech.Gear{
+			{Driver: mech.GearWheel{Shaft: 0, Teeth: 9}, Driven: mech.GearWheel{Shaft: 1, Teeth: 20}, Efficiency: loadGiven(1)},
+			{Driver: mech.GearWheel{Shaft: 0, Teeth: 3}, Driven: mech.GearWheel{Shaft: 2, Teeth: 7}, Efficiency: loadGiven(1)},
+			{Kind: mech.Crown, Driver: mech.GearWheel{Shaft: 0, Teeth: 45}, Driven: mech.GearWheel{Shaft: 3, Teeth: 15}, Efficiency: loadGiven(1)},
+		},
+		Cams: []mech.Cam{
+			{Name: "sway", Shaft: 1, Base: 16, Shape: mech.Shape{Waves: []mech.Wave{wave(1, 4.4, 0), wave(2, 1.6, 1.2)}},
+				Follower: &mech.Follower{Kind: mech.Roller, Radius: 3, Heading: math.Pi}},
+			{Name: "bow", Shaft: 2, Base: 16, Shape: mech.Shape{Waves: []mech.Wave{wave(1, 5, 0.4)}},
+				Follower: &mech.Follower{Kind: mech.Roller, Radius: 3, Heading: -math.Pi / 2}},
+		},
+		Torso: &mech.Torso{
+			Pivot: 95, ShaftDiameter: 6, ShaftDepth: 157,
+			Pushes: [2]mech.Push{
+				{Name: "sway", Cam: 0, Depth: 140, Along: r2.Vec{X: -1}, Ratio: 1, Plumb: 5, Rub: friction},
+				{Name: "bow", Cam: 1, Depth: 150, Along: r2.Vec{Y: -1}, Ratio: 1, Plumb: 5, Rub: friction},
+			},
+			Guide: mech.Guide{Depth: 112, Pin: r2.Vec{X: -80}, PinDiameter: 4, Rub: friction},
+			Mass:  loadGiven(0.180), CentreOfMass: r3.Vec{X: 6, Y: 3, Z: 40}, CentreGiven: true,
+			PivotRadius: loadGiven(5), PivotRub: friction,
+		},
+		Linkages: []mech.Linkage{{
+			Name: "staff", View: geom.Front,
+			Pins: []mech.Pin{
+				{Name: "hand", Kind: mech.CrankPin, Crank: mech.Crank{Shaft: 3, Radius: 6}},
+				{Name: "knee", Kind: mech.FreePin, Start: r2.Vec{X: 5, Y: -22}, StartGiven: true},
+				{Name: "heel", Kind: mech.FixedPin, At: r2.Vec{X: 40, Y: -24}},
+			},
+			Bars: []mech.Bar{
+				{Pins: [2]int{0, 1}, Length: 58, Mass: loadGiven(0.004)},
+				{Pins: [2]int{1, 2}, Length: 35, Mass: loadGiven(0.020)},
+			},
+			PinDiameter: loadGiven(3), PinRub: friction,
+		}},
+	}
+	if rub == 0 {
+		m.Torso.PivotRadius, m.Linkages[0].PinDiameter = mech.Given{}, mech.Given{}
+	}
+	return m
+}
+
+func newTestLoad(t testing.TB, m *mech.Model) *Load {
+	t.Helper()
+	l := NewLoad(Compile(m))
+	if !l.Known {
+		t.Fatal("no loads known")
+	}
+	return l
+}
+
+// loadAngles are the shafts' angles after some motor turns.
+func loadAngles(l *Load, turns float64) []float64 {
+	x := make([]float64, len(l.Shafts))
+	for i, a := range l.Orbit.Axes {
+		x[i] = 2 * math.Pi * math.Abs(a.Ratio.Float()) * turns
+	}
+	return x
+}
+
+// energy is the height energy of torso and arm after some motor turns, N·mm.
+func loadEnergy(l *Load, turns float64) float64 {
+	x := loadAngles(l, turns)
+	l.At(x)
+	e := l.m.Torso.Mass.Value * gravity * l.pose.Turn(l.m.Torso.CentreOfMass).Z
+	pins := l.chains[0].pose.Pins
+	for _, b := range l.m.Linkages[0].Bars {
+		e += b.Mass.Value * gravity * (pins[b.Pins[0]].Pos.Y + pins[b.Pins[1]].Pos.Y) / 2
+	}
+	return e
+}
+
+// Virtual work against contact forces summed: without friction the torque at
+// the motor is the change of height energy, here by differences.
+func TestLoadIsVirtualWork(t *testing.T) {
+	l := newTestLoad(t, loadFigure(0))
+	const h = 1e-5
+	for k := range 40 {
+		turns := 0.137 * float64(k)
+		want := (loadEnergy(l, turns+h) - loadEnergy(l, turns-h)) / (2 * h * 2 * math.Pi)
+		if got := l.At(loadAngles(l, turns)); math.Abs(got-want) > 1e-5 {
+			t.Errorf("after %.3f turns %.8g N·mm at the motor, energy says %.8g", turns, got, want)
+		}
+	}
+}
+
+// The torso's weight rests on its three contacts and the pivot.
+func TestTorsoForcesBalance(t *testing.T) {
+	l := newTestLoad(t, loadFigure(0.3))
+	for k := range 20 {
+		l.At(loadAngles(l, 0.31*float64(k)))
+		b := l.body
+		force, moment := r3.Vec{Z: -b.mass * gravity}, r3.Cross(l.pose.Turn(b.centre), r3.Vec{Z: -b.mass * gravity})
+		for i := range b.contacts {
+			c := &b.contacts[i]
+			f := r3.Add(r3.Scale(c.lambda, c.force), c.drag)
+			force, moment = r3.Add(force, f), r3.Add(moment, r3.Cross(c.touch, f))
+			// Coulomb: friction square to the normal, and in proportion.
+			if n := r3.Norm(r3.Scale(c.lambda, c.force)); math.Abs(r3.Norm(c.drag)-0.3*n) > 1e-9*(1+n) || math.Abs(r3.Dot(c.drag, c.force)) > 1e-9*(1+n) {
+				t.Errorf("contact %d: friction %v on a normal force of %g N", i, c.drag, n)
+			}
+		}
+		if r3.Norm(r3.Add(moment, b.couple)) > 1e-7 {
+			t.Errorf("moments about the pivot leave %v", r3.Add(moment, b.couple))
+		}
+		if r3.Norm(r3.Sub(force, b.pivot)) > 1e-9 {
+			t.Errorf("pivot carries %v of %v", b.pivot, force)
+		}
+	}
+}
+
+// Energy over a full repeat: weights are home again, so the work of the motor
+// is what friction took; and at every instant the parts make up the whole.
+func TestLoadWorkIsFriction(t *testing.T) {
+	m := loadFigure(0.2)
+	for i := range m.Gears {
+		m.Gears[i].Efficiency = loadGiven(0.9)
+	}
+	l := newTestLoad(t, m)
+	const n = 140 * 256 // 140 motor turns bring 9/20, 3/7 and 3 home
+	var work, lost, weights float64
+	for k := range n {
+		total := l.At(loadAngles(l, 140*float64(k)/n))
+		sum := 0.0
+		for p, part := range l.Shares() {
+			sum += part
+			switch LoadPart(p) {
+			case LoadTorso, LoadLinkages, LoadFollowers:
+				weights += part
+			default:
+				lost += part
+				if part < -1e-12 {
+					t.Fatalf("%v gives work: %g", LoadPart(p), part)
+				}
+			}
+		}
+		if math.Abs(sum-total) > 1e-9 {
+			t.Fatalf("parts make %.10g of %.10g N·mm", sum, total)
+		}
+		work += total
+	}
+	if work <= 0 || math.Abs(work-lost) > 1e-6*work || math.Abs(weights) > 1e-6*work {
+		t.Errorf("work %.10g, friction %.10g, weights %.10g", work/n, lost/n, weights/n)
+	}
+}
+
+// Friction of a pose agrees with what leaves the contacts: the work of pushes
+// and cranks less the change of height energy.
+func TestLoadFrictionIsPower(t *testing.T) {
+	l := newTestLoad(t, loadFigure(0.25))
+	free := newTestLoad(t, loadFigure(0))
+	for k := range 40 {
+		turns := 0.173 * float64(k)
+		x := loadAngles(l, turns)
+		with, without := l.At(x), free.At(x)
+		s := l.Shares()
+		lost := s[LoadYokes] + s[LoadPivot] + s[LoadGuide] + s[LoadPins] + s[LoadCams]
+		if math.Abs(with-without-lost) > 1e-8 || lost <= 0 {
+			t.Errorf("after %.3f turns friction adds %.10g N·mm, contacts lose %.10g", turns, with-without, lost)
+		}
+	}
+}
+
+func BenchmarkLoadAt(b *testing.B) {
+	l := newTestLoad(b, loadFigure(0.2))
+	x := loadAngles(l, 0.4)
+	b.ReportAllocs()
+	for b.Loop() {
+		x[0] += 0.01
+		l.At(x)
+	}
+}
