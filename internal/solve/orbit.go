@@ -35,6 +35,11 @@ type OrbitAxis struct {
 	Samples int
 }
 
+// angle returns where the axis stands after the motor turns, in [0, 2π).
+func (a *OrbitAxis) angle(motorTurns float64) float64 {
+	return 2 * math.Pi * a.Ratio.Turn(motorTurns)
+}
+
 // Field gives N quantities at angles x of the orbit's axes, each in [0, 2π).
 // NaN says that a quantity has no value there; it is passed over.
 type Field struct {

@@ -39,7 +39,7 @@ func Solve(m *mech.Model) *Solution {
 	s.Belts = SolveBelts(m)
 	s.Gears = SolveGears(m, s.Belts)
 	s.Cams = solveCams(m, k.Cams)
-	s.Torso = SolveTorso(m, s.Drive, s.Repeat.Bound, k.Cams)
+	s.Torso = SolveTorso(m, k.Torso, s.Repeat.Bound, s.Motor.RunningSpeed)
 	solveLoad(k, s)
 	s.Linkages = solveLinkages(k, s)
 	s.Beats = solveBeats(m, s, k.Cams)

@@ -127,6 +127,12 @@ func (t *Torso) compilePush(m *mech.Model, d Drive, cams []*Cam, i int) int {
 	p.alongX, p.alongY, p.ratio, p.plumb = spec.Along.X, spec.Along.Y, spec.Ratio, spec.Plumb
 	p.atX, p.atY = m.Shafts[shaft].At.X, m.Shafts[shaft].At.Y
 	p.heading = math.Atan2(-p.atY, -p.atX)
+	if spec.Kind == mech.Edge {
+		p.cam, p.heading = edgeCam(p.cam, m.Torso.ShaftDiameter/2, p.heading)
+		if p.cam.Status != CamSolved {
+			t.fail(TorsoCamUnsolved)
+		}
+	}
 	if spec.Kind != mech.Yoke && m.Shafts[shaft].View != geom.Plan {
 		t.fail(TorsoNotPlan)
 	}
@@ -144,8 +150,10 @@ func (t *Torso) compilePush(m *mech.Model, d Drive, cams []*Cam, i int) int {
 func (t *Torso) addBreaks(axis *OrbitAxis, p *torsoPush) {
 	samples := torsoSamples
 	if p.cam != nil && p.cam.Status == CamSolved {
-		for _, phi := range p.cam.Breaks() {
-			axis.Breaks = append(axis.Breaks, orbitWrap(phi-p.phase))
+		if joints := p.cam.Breaks(); len(joints) < edgeRimPoints/2 { // a rim carried over is smooth
+			for _, phi := range joints {
+				axis.Breaks = append(axis.Breaks, orbitWrap(phi-p.phase))
+			}
 		}
 		samples = max(samples, torsoRippleSamples*p.cam.harmonics())
 	}

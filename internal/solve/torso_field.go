@@ -21,6 +21,8 @@ const (
 	torsoSlot                       // mm
 	torsoTurning                    // angular speed squared
 	torsoWrench                     // angular acceleration squared
+	torsoSquare                     // sine of the angle between the pushes
+	torsoPress                      // of push index, N
 	torsoAlong                      // of push index: the shaft along and across its direction, mm
 	torsoAcross                     //
 	torsoReach                      // of stage face index, mm
@@ -39,7 +41,7 @@ func (k torsoKind) order() int {
 	switch k {
 	case torsoTurning, torsoSpeed:
 		return 1
-	case torsoWrench, torsoSurge:
+	case torsoWrench, torsoSurge, torsoPress:
 		return 2
 	default:
 		return 0
@@ -50,7 +52,7 @@ func (k torsoKind) sides() Sides {
 	switch k {
 	case torsoIncline, torsoTurning, torsoWrench, torsoSpeed, torsoSurge, torsoReach, torsoHalfWidth, torsoHalfDepth:
 		return OnlyMax
-	case torsoClear:
+	case torsoClear, torsoSquare, torsoPress:
 		return OnlyMin
 	default:
 		return BothSides
@@ -66,6 +68,8 @@ func (k torsoKind) finish(v float64) float64 {
 		return math.Acos(min(1, 1/v))
 	case torsoTwist:
 		return 2 * math.Atan(v)
+	case torsoSquare:
+		return math.Asin(min(1, v))
 	case torsoTurning, torsoWrench, torsoSpeed, torsoSurge:
 		return math.Sqrt(v)
 	default:
@@ -84,19 +88,24 @@ type torsoQuantity struct {
 type torsoField struct {
 	t          *Torso
 	spec       *mech.Torso
+	weight     torsoWeight
 	list       []torsoQuantity
 	faces      [2]float64 // levels of the stage's top and underside
 	pose       TorsoPose
 	outOfReach bool // whether any angle was
 }
 
-func newTorsoField(t *Torso, spec *mech.Torso) *torsoField {
-	f := &torsoField{t: t, spec: spec, faces: [2]float64{0, -spec.Stage.Thickness}}
+func newTorsoField(t *Torso, m *mech.Model, speed float64) *torsoField {
+	spec := m.Torso
+	f := &torsoField{t: t, spec: spec, weight: newTorsoWeight(m, speed), faces: [2]float64{0, -spec.Stage.Thickness}}
 	add := func(kind torsoKind, index, other int) { f.list = append(f.list, torsoQuantity{kind, index, other}) }
-	for k := torsoLean; k <= torsoWrench; k++ {
+	for k := torsoLean; k <= torsoSquare; k++ {
 		add(k, 0, 0)
 	}
 	for i := range spec.Pushes {
+		if f.weight.judges(t, i) {
+			add(torsoPress, i, 0)
+		}
 		add(torsoAlong, i, 0)
 		add(torsoAcross, i, 0)
 	}
@@ -155,7 +164,7 @@ func (f *torsoField) all(x, out []float64) {
 		case torsoClear:
 			out[i] = f.clear(r, q)
 		default:
-			out[i] = f.body(q)
+			out[i] = f.body(x, q)
 		}
 	}
 }
@@ -168,7 +177,7 @@ func (f *torsoField) one(x []float64, i int) float64 {
 		return math.NaN()
 	}
 	if q.kind < torsoX {
-		return f.body(q)
+		return f.body(x, q)
 	}
 	at := f.t.points[q.index]
 	switch q.kind {
@@ -190,7 +199,7 @@ func (f *torsoField) one(x []float64, i int) float64 {
 }
 
 // body returns a quantity that belongs to no point.
-func (f *torsoField) body(q torsoQuantity) float64 {
+func (f *torsoField) body(x []float64, q torsoQuantity) float64 {
 	po := &f.pose
 	switch q.kind {
 	case torsoLean:
@@ -207,6 +216,10 @@ func (f *torsoField) body(q torsoQuantity) float64 {
 		return r3.Dot(po.omega, po.omega)
 	case torsoWrench:
 		return r3.Dot(po.alpha, po.alpha)
+	case torsoSquare:
+		return f.t.squareness(x, po)
+	case torsoPress:
+		return f.t.press(x, po, &f.weight, q.index)
 	case torsoAlong, torsoAcross:
 		p := &f.t.pushes[q.index]
 		ux, uy := p.direction()

@@ -36,9 +36,7 @@ func (po *TorsoPose) Posed() bool {
 func (t *Torso) Pose(motorTurns float64, pose *TorsoPose) {
 	var x [2]float64
 	for i := range t.orbit.Axes {
-		r := t.orbit.Axes[i].Ratio
-		r.Num = max(r.Num, -r.Num)
-		x[i] = 2 * math.Pi * r.Turn(motorTurns)
+		x[i] = t.orbit.Axes[i].angle(motorTurns)
 	}
 	t.PoseAt(x[:len(t.orbit.Axes)], pose, 2)
 }

@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"understage/internal/mech"
+
+	"gonum.org/v1/gonum/spatial/r2"
 )
 
 // TorsoResult is everything computed about a torso over the repeat. Angles are
@@ -15,17 +17,23 @@ type TorsoResult struct {
 	// FailsAt is the motor turn at which TorsoOutOfReach first comes; negative
 	// when that is not known.
 	FailsAt float64
+	// Posed is whether there is a pose at any angle; without one the extremes
+	// mean nothing.
+	Posed bool
 
 	Lean, Nod, Twist, Slot Extent
 	Tilt                   Extreme
 	// Turning and TurningRise are the peak angular speed and acceleration of the
 	// body.
 	Turning, TurningRise Extreme
-	Opening              OpeningNeed
-	Points               []TorsoPointResult
-	Clearances           []Clearance
-	Pushes               [2]TorsoPushResult
-	Gain                 TwistGain
+	// PushAngle is the least angle between the ways in which the pushes hold the
+	// shaft, at most π/2.
+	PushAngle  Extreme
+	Opening    OpeningNeed
+	Points     []TorsoPointResult
+	Clearances []Clearance
+	Pushes     [2]TorsoPushResult
+	Gain       TwistGain
 
 	// Torso poses it; nil when it cannot be compiled.
 	Torso *Torso
@@ -63,6 +71,16 @@ type TorsoPushResult struct {
 	// SlotLength is what a yoke's slot needs across, end to end: the range of the
 	// shaft across plus the shaft as cut by the plate.
 	SlotLength float64
+	// CamUnsolved is whether the push's cam has no motion.
+	CamUnsolved bool
+	// RodReach is, where the torso cannot be posed, how long a rod would have to be
+	// for the shaft to stand upright at that turn.
+	RodReach mech.Given
+	// Press is the least force, N, that presses an edge push's rim and the shaft
+	// together, without friction; PressKnown says whether a spring or the weight
+	// was given to know it by.
+	Press      Extreme
+	PressKnown bool
 }
 
 // TwistGain is how far the torso twists for a small lean or nod near upright,
@@ -72,24 +90,26 @@ type TwistGain struct {
 	PerLean, PerNod, Most float64
 }
 
-// SolveTorso computes the torso of a model over the repeat; nil when the model
-// has none. Bound says that the repeat is too long to follow.
-func SolveTorso(m *mech.Model, d Drive, bound bool, cams []*Cam) *TorsoResult {
+// SolveTorso computes a model's torso, compiled by NewTorso, over the repeat; nil
+// when the model has none. Bound says that the repeat is too long to follow;
+// speed is the motor's, rad/s, for the inertia at contacts.
+func SolveTorso(m *mech.Model, t *Torso, bound bool, speed float64) *TorsoResult {
 	if m.Torso == nil {
 		return nil
 	}
-	t := NewTorso(m, d, cams)
 	r := &TorsoResult{Status: t.Status, FailsAt: -1, Torso: t, Points: make([]TorsoPointResult, len(m.Torso.Points))}
 	if t.pin2 > 0 {
 		r.Gain = TwistGain{PerLean: -t.pinY * t.arm / t.pin2, PerNod: t.pinX * t.arm / t.pin2, Most: t.arm / math.Sqrt(t.pin2)}
 	}
 	for i := range t.pushes {
-		r.Pushes[i].Plate = t.pushes[i].plate(m)
+		p := &t.pushes[i]
+		r.Pushes[i].Plate = p.plate(m)
+		r.Pushes[i].CamUnsolved = p.cam != nil && p.cam.Status != CamSolved
 	}
 	if t.Status != TorsoPosed && t.Status != TorsoPushNotDriven {
 		return r
 	}
-	f := newTorsoField(t, m.Torso)
+	f := newTorsoField(t, m, speed)
 	orbit := t.orbit
 	orbit.Bound = bound
 	extents := orbit.Extents(f.field())
@@ -105,6 +125,7 @@ func SolveTorso(m *mech.Model, d Drive, bound bool, cams []*Cam) *TorsoResult {
 	if f.outOfReach {
 		r.Status = TorsoOutOfReach
 		r.FailsAt = t.firstOutOfReach()
+		t.measureRods(r)
 	}
 	return r
 }
@@ -117,7 +138,7 @@ func (r *TorsoResult) take(q torsoQuantity, e Extent) {
 	}
 	switch q.kind {
 	case torsoLean:
-		r.Lean = e
+		r.Lean, r.Posed = e, e.Valid
 	case torsoNod:
 		r.Nod = e
 	case torsoIncline:
@@ -130,6 +151,10 @@ func (r *TorsoResult) take(q torsoQuantity, e Extent) {
 		r.Turning = e.Max
 	case torsoWrench:
 		r.TurningRise = e.Max
+	case torsoSquare:
+		r.PushAngle = e.Min
+	case torsoPress:
+		r.Pushes[q.index].Press, r.Pushes[q.index].PressKnown = e.Min, e.Valid
 	case torsoAlong:
 		r.Pushes[q.index].Along = e
 	case torsoAcross:
@@ -183,15 +208,36 @@ func (p *torsoPush) plate(m *mech.Model) mech.Given {
 	if f == nil || f.Path != mech.Straight {
 		return mech.Given{}
 	}
+	shaft := &m.Shafts[p.cam.cam.Shaft]
 	sin, cos := math.Sincos(f.Heading)
-	if p.alongX*cos+p.alongY*sin < 1-1e-9 {
+	way := shaft.View.Stage(r2.Vec{X: cos, Y: sin}, 0)
+	if p.alongX*way.X+p.alongY*way.Y < 1-1e-9 {
 		return mech.Given{}
 	}
 	reach := p.cam.d
 	if f.Kind == mech.Flat {
 		reach = p.cam.PrimeRadius()
 	}
-	return mech.Given{Value: -(p.atX*cos + p.atY*sin) - reach - p.plumb, OK: true}
+	return mech.Given{Value: -r2.Dot(shaft.At, r2.Vec{X: cos, Y: sin}) - reach - p.plumb, OK: true}
+}
+
+// measureRods notes how long rods would have to be where the torso fails.
+func (t *Torso) measureRods(r *TorsoResult) {
+	if r.FailsAt < 0 {
+		return
+	}
+	var x [2]float64
+	for i, a := range t.orbit.Axes {
+		x[i] = a.angle(r.FailsAt)
+	}
+	var s [2]pushState
+	t.drive(x[:len(t.orbit.Axes)], &s, 0)
+	for i := range t.pushes {
+		if p := &t.pushes[i]; p.kind == mech.Rod {
+			v, _ := p.rodRow(&s[i], 0, 0)
+			r.Pushes[i].RodReach = mech.Given{Value: v.length, OK: true}
+		}
+	}
 }
 
 // firstOutOfReach walks the path until there is no pose, and closes in on the

@@ -77,7 +77,7 @@ func TestTorsoExtremes(t *testing.T) {
 				c.d.Ratios[1], c.d.Ratios[2] = reduced(int64(40+r.IntN(60)), 61), reduced(-int64(40+r.IntN(60)), 89)
 				c.cams = CompileCams(c.m, c.d)
 			}
-			result := SolveTorso(c.m, c.d, false, c.cams)
+			result := SolveTorso(c.m, c.torso(), false, 1)
 			if result.Status != TorsoPosed {
 				t.Fatalf("%v seed %d: status %d at %g", kinds, seed, result.Status, result.FailsAt)
 			}
@@ -118,7 +118,7 @@ func TestTorsoExtremes(t *testing.T) {
 func TestTorsoBound(t *testing.T) {
 	for _, kinds := range pushPairs {
 		c := torsoModel(kinds)
-		path, bound := SolveTorso(c.m, c.d, false, c.cams), SolveTorso(c.m, c.d, true, c.cams)
+		path, bound := SolveTorso(c.m, c.torso(), false, 1), SolveTorso(c.m, c.torso(), true, 1)
 		a, b := torsoReported(c, path), torsoReported(c, bound)
 		for i := range a {
 			if a[i].low != nil && (b[i].low.Value > a[i].low.Value+1e-9 || !b[i].low.Bound) {
@@ -183,9 +183,9 @@ func TestTorsoMirror(t *testing.T) {
 		c := torsoModel(kinds)
 		c.vary(rand.New(rand.NewPCG(uint64(k), 300)))
 		c.m.Torso.Stage.Opening.At = r2.Vec{X: 3, Y: -2}
-		a, b := SolveTorso(c.m, c.d, false, c.cams), func() *TorsoResult {
+		a, b := SolveTorso(c.m, c.torso(), false, 1), func() *TorsoResult {
 			n := c.mirrored()
-			return SolveTorso(n.m, n.d, false, n.cams)
+			return SolveTorso(n.m, n.torso(), false, 1)
 		}()
 		for _, v := range []struct {
 			name      string
@@ -216,7 +216,7 @@ func TestTorsoOpening(t *testing.T) {
 	c := torsoModel(pushPairs[0])
 	c.m.Torso.Stage.Opening.At = r2.Vec{X: 2.5, Y: -1.5}
 	torso := c.torso()
-	result := SolveTorso(c.m, c.d, false, c.cams)
+	result := SolveTorso(c.m, c.torso(), false, 1)
 	tp := c.m.Torso
 	var circle, width, depth float64
 	var po TorsoPose
@@ -316,7 +316,7 @@ func TestTorsoPartReach(t *testing.T) {
 	p.Crank.Radius, p.Crank.Phase = 30, -math.Pi/2
 	p.Length, p.PinDepth = 30, p.Depth-25
 	c.m.Motor.Sense = mech.CounterClockwise
-	result := SolveTorso(c.m, c.d, false, c.cams)
+	result := SolveTorso(c.m, c.torso(), false, 1)
 	torso := c.torso()
 	var before, after TorsoPose
 	if result.Status == TorsoOutOfReach && result.FailsAt > 0 {
@@ -335,7 +335,7 @@ func benchSolveTorso(b *testing.B, kinds [2]mech.PushKind, first, second Ratio) 
 	c.d.Ratios[1], c.d.Ratios[2] = first, second
 	b.ReportAllocs()
 	for b.Loop() {
-		SolveTorso(c.m, c.d, false, c.cams)
+		SolveTorso(c.m, c.torso(), false, 1)
 	}
 }
 
