@@ -112,7 +112,7 @@ func planSweep(a *app, name string, o sweepOptions) (*sweepRun, error) {
 	if len(o.vary) == 0 {
 		return nil, errors.New("sweep needs at least one --vary PATH=VALUES")
 	}
-	figure, err := a.loadVariants(name, o)
+	figure, err := a.loadVariants(name, o.set)
 	if err != nil {
 		return nil, err
 	}
@@ -242,15 +242,24 @@ func splitKeys(lists []string) []string {
 	return out
 }
 
+// paths lists the varied paths.
+func (run *sweepRun) paths() []string {
+	paths := make([]string, len(run.plan.Axes))
+	for i, axis := range run.plan.Axes {
+		paths[i] = axis.Path
+	}
+	return paths
+}
+
 // each runs the rows and passes those the filters keep to emit, in order.
 func (run *sweepRun) each(ctx context.Context, a *app, emit func(*sweep.Row) error) error {
 	answers := make([]sweep.Answer, runtime.GOMAXPROCS(0))
 	for i := range answers {
-		answers[i] = run.figure.answer(run.plan, run.columns)
+		answers[i] = run.figure.answer(run.paths(), run.columns, nil)
 	}
 	meter := newMeter(a, run.to-run.from)
 	defer meter.done()
-	return sweep.Run(ctx, run.plan, run.from, run.to, len(run.columns), answers, func(r *sweep.Row) error {
+	return sweep.Run(ctx, run.plan, len(run.plan.Axes), run.from, run.to, len(run.columns), answers, func(r *sweep.Row) error {
 		meter.step()
 		for i := range run.filters {
 			if !run.filters[i].Keep(r.Cells) {
