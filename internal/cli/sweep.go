@@ -83,6 +83,7 @@ Kth of N equal parts; the parts' files in order make up the whole.`,
 type sweepRun struct {
 	plan     *sweep.Plan
 	from, to int
+	headed   bool        // this run begins with the header: it is not a later part
 	columns  []sweep.Key // those shown first, then those only filtered or ranked by
 	shown    int
 	filters  []sweep.Filter
@@ -116,9 +117,14 @@ func planSweep(a *app, name string, o sweepOptions) (*sweepRun, error) {
 	if err != nil {
 		return nil, err
 	}
-	run := &sweepRun{figure: figure}
+	run := &sweepRun{figure: figure, headed: true}
 	if run.plan, err = planRows(o); err != nil {
 		return nil, err
+	}
+	for _, path := range run.paths() {
+		if messages := figure.document.CheckPath(path); len(messages) > 0 {
+			return nil, fmt.Errorf("--vary %s", reason(messages))
+		}
 	}
 	run.to = run.plan.Rows
 	if o.part != "" {
@@ -130,6 +136,7 @@ func planSweep(a *app, name string, o sweepOptions) (*sweepRun, error) {
 			return nil, err
 		}
 		run.from, run.to = run.plan.Part(k, n)
+		run.headed = k == 1
 	}
 	return run, run.planColumns(o)
 }

@@ -123,6 +123,9 @@ func reason(messages diag.List) string {
 	if m.Want != "" {
 		text += ", want " + m.Want
 	}
+	if m.Hint != "" {
+		text += " (" + m.Hint + ")"
+	}
 	if len(messages) > 1 {
 		text += fmt.Sprintf(" (and %d more)", len(messages)-1)
 	}
