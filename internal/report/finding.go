@@ -82,15 +82,29 @@ func writeFindings(b *strings.Builder, findings []Finding, style Style) {
 			}
 		}
 	}
-	var fine []string
+	if fine := fineByPart(findings); fine != "" {
+		b.WriteString(findingLead("ok", style) + hanging(fine, findingIndent, style.Width))
+	}
+}
+
+// fineByPart lists the rules that are ok, part by part: "motor: supply, start;
+// drive: repeat".
+func fineByPart(findings []Finding) string {
+	var parts []string
+	rules := make(map[string][]string)
 	for _, f := range findings {
-		if f.Severity == check.OK.String() {
-			fine = append(fine, f.Where+": "+f.Rule)
+		if f.Severity != check.OK.String() {
+			continue
 		}
+		if rules[f.Where] == nil {
+			parts = append(parts, f.Where)
+		}
+		rules[f.Where] = append(rules[f.Where], f.Rule)
 	}
-	if len(fine) > 0 {
-		b.WriteString(findingLead("ok", style) + hanging(strings.Join(fine, ", "), findingIndent, style.Width))
+	for i, part := range parts {
+		parts[i] = part + ": " + strings.Join(rules[part], ", ")
 	}
+	return strings.Join(parts, "; ")
 }
 
 func findingLead(severity string, style Style) string {
