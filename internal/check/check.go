@@ -45,6 +45,7 @@ func Findings(m *mech.Model, s *solve.Solution) []Finding {
 		camFindings,
 		torsoFindings,
 		linkageFindings,
+		frameFindings,
 	} {
 		all = append(all, judge(m, s)...)
 	}

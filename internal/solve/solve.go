@@ -26,6 +26,7 @@ type Solution struct {
 	Torso    *TorsoResult
 	Linkages []LinkageResult
 	Beats    *BeatsResult
+	Frame    FrameResult
 }
 
 // Solve computes the whole figure.
@@ -43,5 +44,6 @@ func Solve(m *mech.Model) *Solution {
 	solveLoad(k, s)
 	s.Linkages = solveLinkages(k, s)
 	s.Beats = solveBeats(m, s, k.Cams)
+	s.Frame = SolveFrame(m, s)
 	return s
 }

@@ -38,7 +38,7 @@ type Quantity struct {
 // package that holds rules adds its own slice here.
 func Rules() []Rule {
 	var all []Rule
-	for _, part := range [][]Rule{driveRules, beltRules, camRules, torsoRules, linkageRules, motorRules} {
+	for _, part := range [][]Rule{driveRules, beltRules, camRules, torsoRules, linkageRules, motorRules, frameRules} {
 		all = append(all, part...)
 	}
 	return all
@@ -76,7 +76,7 @@ func Limit(own map[string]float64, rule string) float64 {
 // Quantities returns every quantity the report prints, in its order.
 func Quantities() []Quantity {
 	var all []Quantity
-	for _, part := range [][]Quantity{motorQuantities, driveQuantities, beltQuantities, camQuantities, torsoQuantities, linkageQuantities} {
+	for _, part := range [][]Quantity{motorQuantities, driveQuantities, beltQuantities, camQuantities, torsoQuantities, linkageQuantities, frameQuantities} {
 		all = append(all, part...)
 	}
 	return all
