@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"math"
 
 	"understage/internal/mech"
 	"understage/internal/solve"
@@ -13,12 +14,12 @@ func motorFindings(m *mech.Model, s *solve.Solution) []Finding {
 	if m.Motor == nil {
 		return nil
 	}
-	return []Finding{
+	return append([]Finding{
 		supplyFinding(m),
 		motorSheetFinding(m, s.Motor),
-		startFinding(s.Motor),
+		startFinding(m, &s.Motor),
 		runningSpeedFinding(s.Motor),
-	}
+	}, motorLoadFindings(m, &s.Motor)...)
 }
 
 const motorPath = "motor"
@@ -57,31 +58,20 @@ func motorSheetFinding(m *mech.Model, r solve.MotorResult) Finding {
 	return f
 }
 
-// startFinding asks whether the motor starts in the worst pose.
-func startFinding(r solve.MotorResult) Finding {
-	const rule = "start"
-	f := Finding{Rule: rule, Where: motorPath, Source: source(rule)}
-	switch {
-	case r.Status == solve.MotorCannotStart:
-		f.Severity = Fail
-		f.Value, f.Limit, f.Unit = known(r.Line.Supply), known(r.StartVoltage), "V"
-		f.Message = fmt.Sprintf("raise the supply above %.3g V: less does not turn even the unloaded motor; speeds and times here are at the rated no-load speed", r.StartVoltage)
-	default:
-		f.Severity = Unknown
-		f.Message = "give the masses, springs and friction of the figure, to know whether the motor starts in the worst pose"
-	}
-	return f
-}
-
 // runningSpeedFinding says whether speeds and times are those under load.
 func runningSpeedFinding(r solve.MotorResult) Finding {
 	const rule = "running_speed"
 	f := Finding{Rule: rule, Where: motorPath, Source: source(rule)}
-	if !r.Loaded {
+	switch {
+	case r.Status == solve.MotorStalls:
+		f.Severity = Fail
+		f.Message = fmt.Sprintf("the motor stalls at %.3g V: all speeds and times are at no load", r.Line.Supply)
+	case !r.Loaded:
 		f.Severity = Unknown
 		f.Message = "running speed unknown: no loads are given, so all speeds and times are at no load"
-		return f
+	default:
+		f.Value, f.Unit = known(r.RunningSpeed*30/math.Pi), "rpm"
+		f.Message = fmt.Sprintf("speeds and times are those under load: %.4g rpm of %.4g rpm at no load", r.RunningSpeed*30/math.Pi, r.NoLoadSpeed*30/math.Pi)
 	}
-	f.Message = "speeds and times are those under load"
 	return f
 }

@@ -37,11 +37,28 @@ func NewTrace(m *mech.Model, s *solve.Solution) *Trace {
 		t.add("cams."+cam.Name+".angle_deg", func(p *solve.Pose) float64 { return p.Cams[i].Angle * degreesPerRadian })
 		t.add("cams."+cam.Name+".lift_"+unit, func(p *solve.Pose) float64 { return p.Cams[i].Lift.S * size })
 	}
+	t.addLoad(&s.Motor)
 	t.addTorso(s.Machine)
 	for i := range m.Linkages {
 		t.addLinkage(s.Machine, i)
 	}
 	return t
+}
+
+// addLoad adds what the figure asks of the motor at each instant, while the
+// motor follows it without lag.
+func (t *Trace) addLoad(r *solve.MotorResult) {
+	if r.Load == nil || !r.Load.Known {
+		return
+	}
+	at := r.Follow()
+	t.add("motor.torque_Nmm", func(p *solve.Pose) float64 { return at(p.MotorTurns) })
+	t.add("motor.speed_rpm", func(p *solve.Pose) float64 {
+		return float64(rpm(max(0, r.Line.Speed(r.Load.Rotor(at(p.MotorTurns))))))
+	})
+	t.add("motor.current_A", func(p *solve.Pose) float64 {
+		return min(r.StallCurrent, r.Line.Current(r.Load.Rotor(at(p.MotorTurns))))
+	})
 }
 
 func (t *Trace) addTorso(k *solve.Machine) {

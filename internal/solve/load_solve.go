@@ -145,7 +145,6 @@ func (l *Load) curve(motor *mech.Motor, s *Solution, tables bool) *LoadCurve {
 		step = goldenTurn
 	}
 	c.Torque = make([]float64, n)
-	returned := s.Motor.Load.Returned
 	x := make([]float64, len(l.Shafts))
 	for k := range n {
 		l.AnglesAt(float64(k)*step, x)
@@ -155,15 +154,39 @@ func (l *Load) curve(motor *mech.Motor, s *Solution, tables bool) *LoadCurve {
 		} else {
 			torque = l.At(x)
 		}
-		if torque < 0 {
-			torque *= returned
-		}
-		c.Torque[k] = torque
+		c.Torque[k] = s.Motor.Load.Rotor(torque)
 	}
 	if motor.Feed.Inertia.OK {
 		c.Inertia = motor.Feed.Inertia.Value
 	}
 	return c
+}
+
+// Rotor returns the torque that reaches the motor's rotor through its gearbox,
+// when the figure asks for a torque at the output shaft.
+func (l *LoadResult) Rotor(torque float64) float64 {
+	if torque < 0 {
+		return torque * l.Returned
+	}
+	return torque
+}
+
+// Follow returns a function that finds the torque asked for after some motor
+// turns, N·mm, NaN where the figure cannot be posed. It keeps the last answer
+// and is not for concurrent use.
+func (r *MotorResult) Follow() func(motorTurns float64) float64 {
+	load := r.Load.Load
+	x := make([]float64, len(load.Shafts))
+	last, torque := math.NaN(), 0.0
+	return func(motorTurns float64) float64 {
+		if motorTurns != last {
+			last = motorTurns
+			load.Set(r.NoLoadSpeed, false)
+			load.AnglesAt(motorTurns, x)
+			torque = load.At(x)
+		}
+		return torque
+	}
 }
 
 // complete takes speeds and currents under load into the motor's result.

@@ -1,0 +1,205 @@
+package check
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"understage/internal/mech"
+	"understage/internal/solve"
+)
+
+// motorLoadFindings judges the motor under load. Where loads are not known each
+// rule says so.
+func motorLoadFindings(m *mech.Model, r *solve.MotorResult) []Finding {
+	return []Finding{
+		loadDataFinding(r),
+		torqueMarginFinding(m, r),
+		continuousFinding(m, r),
+		stallHeatFinding(m, r),
+	}
+}
+
+// loadMissing reports whether the loads are known at all, and what counts as
+// nothing for want of data.
+func loadMissing(r *solve.MotorResult) (known bool, missing []solve.LoadGap) {
+	if r.Load == nil {
+		return false, nil
+	}
+	for _, g := range r.Load.Gaps {
+		if !g.Assumed {
+			missing = append(missing, g)
+		}
+	}
+	return r.Load.Known, missing
+}
+
+func gapList(gaps []solve.LoadGap) string {
+	var list []string
+	for _, g := range gaps {
+		if name := g.Where + "." + g.What; !slices.Contains(list, name) {
+			list = append(list, name)
+		}
+	}
+	if len(list) > 4 {
+		list = append(list[:3], fmt.Sprintf("%d more", len(list)-3))
+	}
+	return strings.Join(list, ", ")
+}
+
+// loadDataFinding says what is missing or assumed.
+func loadDataFinding(r *solve.MotorResult) Finding {
+	const rule = "load_data"
+	f := Finding{Rule: rule, Where: motorPath, Source: source(rule), Message: "everything that weighs, presses or rubs is given"}
+	known, missing := loadMissing(r)
+	switch {
+	case len(missing) > 0:
+		f.Severity = Unknown
+		f.Message = "give " + gapList(missing) + ": what is not given counts as nothing"
+	case !known:
+		f.Severity = Unknown
+		f.Message = "give the masses, springs and friction of the figure, to know torque, current and running speed"
+	case len(r.Load.Gaps) > 0:
+		f.Severity = Unknown
+		f.Message = "give " + gapList(r.Load.Gaps) + ": plastic on dry steel is assumed there"
+	}
+	return f
+}
+
+// judgeLoad finishes a finding whose value is known: what fails on the loads
+// that are given fails all the more with those that are not, but what passes is
+// not yet known to.
+func judgeLoad(f Finding, r *solve.MotorResult, severity Severity, bad, good string) Finding {
+	f.Severity, f.Message = severity, bad
+	if severity != OK {
+		return f
+	}
+	f.Message = good
+	if _, missing := loadMissing(r); len(missing) > 0 {
+		f.Severity = Unknown
+		f.Message = good + ", as far as the loads are given"
+	}
+	return f
+}
+
+func unknownLoad(f Finding, what string) Finding {
+	f.Severity = Unknown
+	f.Message = "give the masses, springs and friction of the figure, to know " + what
+	return f
+}
+
+// torqueMarginFinding compares the stall torque with the peak.
+func torqueMarginFinding(m *mech.Model, r *solve.MotorResult) Finding {
+	const rule = "torque_margin"
+	f := Finding{Rule: rule, Where: motorPath, Source: source(rule)}
+	if !r.PeakTorque.OK {
+		return unknownLoad(f, "the torque it asks for")
+	}
+	least := limit(m, rule)
+	margin := math.Inf(1)
+	if r.TorqueMargin.OK {
+		margin = r.TorqueMargin.Value
+		f.Value, f.Limit = known(margin), known(least)
+	}
+	severity := OK
+	if margin < least {
+		severity = Caution
+	}
+	if margin <= 1 {
+		severity = Fail
+	}
+	return judgeLoad(f, r, severity,
+		fmt.Sprintf("raise the supply, lighten the figure or take a stronger motor: it asks for %.3g N·mm of %.3g N·mm%s", r.PeakTorque.Value, r.StallTorque, turnsText(r.Load.Peak)),
+		fmt.Sprintf("the figure asks for %.3g N·mm at most of %.3g N·mm", r.PeakTorque.Value, r.StallTorque))
+}
+
+func turnsText(e solve.Extreme) string {
+	if e.Turns < 0 {
+		return ""
+	}
+	return fmt.Sprintf(" after %.4g motor turns", e.Turns)
+}
+
+// startFinding asks whether the motor starts in the worst pose.
+func startFinding(m *mech.Model, r *solve.MotorResult) Finding {
+	const rule = "start"
+	f := Finding{Rule: rule, Where: motorPath, Source: source(rule)}
+	if r.Status == solve.MotorCannotStart {
+		f.Severity = Fail
+		f.Value, f.Limit, f.Unit = known(r.Line.Supply), known(r.StartVoltage), "V"
+		f.Message = fmt.Sprintf("raise the supply above %.3g V: less does not turn even the unloaded motor; speeds and times here are at the rated no-load speed", r.StartVoltage)
+		return f
+	}
+	if !r.PeakTorque.OK {
+		return unknownLoad(f, "whether the motor starts in the worst pose")
+	}
+	l, least := r.Load, limit(m, rule)
+	severity, need := OK, l.Breakaway.Value
+	if need > 0 {
+		margin := r.StallTorque / need
+		f.Value, f.Limit = known(margin), known(least)
+		if margin < least {
+			severity = Caution
+		}
+		if margin <= 1 {
+			severity = Fail
+		}
+	}
+	return judgeLoad(f, r, severity,
+		fmt.Sprintf("raise the supply, lighten the figure or reduce friction: from rest it takes %.3g N·mm of %.3g N·mm%s; %.3g V just starts it", need, r.StallTorque, turnsText(l.Breakaway), l.StartSupply),
+		fmt.Sprintf("it starts in any pose from %.3g V up", l.StartSupply))
+}
+
+// continuousCurrent is what the winding bears for hours, A, and whether the
+// sheet says so.
+func continuousCurrent(m *mech.Model) (float64, bool) {
+	if m.Motor.Continuous.OK {
+		return m.Motor.Continuous.Value, true
+	}
+	return limit(m, "continuous_current") * m.Motor.Stall.Current, false
+}
+
+func continuousName(m *mech.Model) string {
+	most, given := continuousCurrent(m)
+	if given {
+		return fmt.Sprintf("the sheet's continuous %.3g A", most)
+	}
+	return fmt.Sprintf("%.3g A, %.0f %% of the stall current", most, 100*limit(m, "continuous_current"))
+}
+
+// continuousFinding compares the heating current with what the winding bears.
+func continuousFinding(m *mech.Model, r *solve.MotorResult) Finding {
+	const rule = "continuous_current"
+	f := Finding{Rule: rule, Where: motorPath, Source: source(rule), Unit: "A"}
+	most, _ := continuousCurrent(m)
+	f.Limit = known(most)
+	if !r.Loaded {
+		return unknownLoad(f, "the current it draws")
+	}
+	f.Value = known(r.Load.Heating)
+	severity := OK
+	if r.Load.Heating > most {
+		severity = Caution
+	}
+	return judgeLoad(f, r, severity,
+		fmt.Sprintf("lighten the figure or take a stronger motor: it draws %.3g A, more than %s", r.Load.Heating, continuousName(m)),
+		fmt.Sprintf("it draws %.3g A, within %s", r.Load.Heating, continuousName(m)))
+}
+
+// stallHeatFinding asks what a jam does to the winding.
+func stallHeatFinding(m *mech.Model, r *solve.MotorResult) Finding {
+	const rule = "stall_heat"
+	most, _ := continuousCurrent(m)
+	ratio, limit := r.StallCurrent*r.StallCurrent/(most*most), limit(m, rule)
+	f := Finding{
+		Rule: rule, Where: motorPath, Source: source(rule),
+		Value: known(ratio), Limit: known(limit),
+		Message: fmt.Sprintf("a jam heats the winding with %.3g W, which it bears", r.StallHeat),
+	}
+	if ratio > limit {
+		f.Severity = Caution
+		f.Message = fmt.Sprintf("fit a fuse, a current limit or a timer: a jam heats the winding with %.3g W, %.3g times what it bears at %s", r.StallHeat, ratio, continuousName(m))
+	}
+	return f
+}
