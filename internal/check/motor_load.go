@@ -8,17 +8,18 @@ import (
 
 	"understage/internal/mech"
 	"understage/internal/solve"
+	"understage/internal/standard"
 )
 
 // motorLoadFindings judges the motor under load. Where loads are not known each
 // rule says so.
 func motorLoadFindings(m *mech.Model, r *solve.MotorResult) []Finding {
-	return []Finding{
+	return append([]Finding{
 		loadDataFinding(r),
 		torqueMarginFinding(m, r),
 		continuousFinding(m, r),
 		stallHeatFinding(m, r),
-	}
+	}, fuseFinding(m, r)...)
 }
 
 // loadMissing reports whether the loads are known at all, and what counts as
@@ -197,9 +198,47 @@ func stallHeatFinding(m *mech.Model, r *solve.MotorResult) Finding {
 		Value: known(ratio), Limit: known(limit),
 		Message: fmt.Sprintf("a jam heats the winding with %.3g W, which it bears", r.StallHeat),
 	}
-	if ratio > limit {
-		f.Severity = Caution
-		f.Message = fmt.Sprintf("fit a fuse, a current limit or a timer: a jam heats the winding with %.3g W, %.3g times what it bears at %s", r.StallHeat, ratio, continuousName(m))
+	if ratio <= limit {
+		return f
+	}
+	jam := fmt.Sprintf("a jam heats the winding with %.3g W, %.3g times what it bears at %s", r.StallHeat, ratio, continuousName(m))
+	fuse := m.Motor.Fuse
+	if fuse.OK && r.StallCurrent >= standard.FuseOpens*fuse.Value {
+		f.Message = fmt.Sprintf("%s, but opens the %.3g A fuse within %.0f s", jam, fuse.Value, standard.FuseOpensWithin)
+		return f
+	}
+	f.Severity = Caution
+	rating, opens := standard.FindFuse(r.PeakCurrent.Or(m.Motor.NoLoad.Current), r.StallCurrent)
+	switch {
+	case rating == 0 || !opens:
+		f.Message = "fit a current limit or a timer, no fuse tells a jam from work: " + jam
+	case fuse.OK:
+		f.Message = fmt.Sprintf("fit a fuse of %.3g A, the %.3g A one does not open: %s", rating, fuse.Value, jam)
+	default:
+		f.Message = fmt.Sprintf("fit a fuse of %.3g A: %s", rating, jam)
 	}
 	return f
+}
+
+// fuseFinding asks whether the fuse lasts. It applies where there is one.
+func fuseFinding(m *mech.Model, r *solve.MotorResult) []Finding {
+	const rule = "fuse"
+	fuse := m.Motor.Fuse
+	if !fuse.OK {
+		return nil
+	}
+	f := Finding{Rule: rule, Where: motorPath, Source: source(rule)}
+	if !r.PeakCurrent.OK {
+		return []Finding{unknownLoad(f, "whether the fuse lasts")}
+	}
+	share, most := r.PeakCurrent.Value/fuse.Value, limit(m, rule)
+	f.Value, f.Limit = known(share), known(most)
+	severity := OK
+	if share > most {
+		severity = Caution
+	}
+	rating, _ := standard.FindFuse(r.PeakCurrent.Value, r.StallCurrent)
+	return []Finding{judgeLoad(f, r, severity,
+		fmt.Sprintf("fit a fuse of %.3g A: the peak of %.3g A ages one of %.3g A", rating, r.PeakCurrent.Value, fuse.Value),
+		fmt.Sprintf("the %.3g A fuse carries the peak of %.3g A for good", fuse.Value, r.PeakCurrent.Value))}
 }

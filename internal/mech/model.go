@@ -78,6 +78,7 @@ type Motor struct {
 	Body       *MotorBody // nil: not given
 	Feed       MotorFeed
 	Wanted     Given // rad/s, the running speed the maker wants
+	Fuse       Given // A, rating of the fuse in its lead
 }
 
 // MotorFeed is what stands between supply and figure, as far as the spec says.

@@ -33,6 +33,7 @@ var motorKeys = []Key{
 	{Path: "motor.inertia", Kind: Quantity, Dimension: units.Inertia, Bound: Positive, Example: "1200 g·cm2", Meaning: "Inertia of rotor and gearbox as felt at the output shaft: the rotor's own times the square of the reduction."},
 	{Path: "motor.returns", Kind: Quantity, Dimension: units.Number, Bound: NotNegative, Default: "from the gearbox's efficiency: 2 - 1/efficiency, at least 0", Example: "0", Meaning: "Share of work handed back by the figure that the gearbox passes on to the motor, 0 to 1."},
 	{Path: "motor.wanted_speed", Kind: Quantity, Dimension: units.Speed, Bound: Positive, Example: "18 rpm", Meaning: "Running speed the maker wants; the report says the supply for it."},
+	{Path: "motor.fuse", Kind: Quantity, Dimension: units.Current, Bound: Positive, Example: "250 mA", Meaning: "Rating of the fuse in its lead."},
 	{Path: "motor.breakaway", Kind: Quantity, Dimension: units.Number, Bound: Positive, Default: "1.5", Example: "2", Meaning: "Static over sliding friction, where only the latter is known."},
 	{Path: "motor.body", Kind: Mapping, Example: "{diameter: 25, length: 50, face: -90}", Meaning: "The motor's outside, placed from its shaft's axis in its shaft's view."},
 	{Path: "motor.body.diameter", Kind: Quantity, Dimension: units.Length, Bound: Positive, Example: "25", Meaning: "Diameter of a round body."},

@@ -18,7 +18,7 @@ func (d *decoder) motor(p *place) {
 	}
 	m.Supply = f.given("supply").Or(m.Rated)
 	m.Feed = mech.MotorFeed{Resistance: f.given("supply_resistance"), Inertia: f.given("inertia"), Returned: f.share("returns")}
-	m.Wanted = f.given("wanted_speed")
+	m.Wanted, m.Fuse = f.given("wanted_speed"), f.given("fuse")
 	d.m.Breakaway = f.given("breakaway")
 	if d.m.Breakaway.OK && d.m.Breakaway.Value < 1 {
 		d.say(f.child("breakaway"), "static friction below sliding friction", "1 or more", "")

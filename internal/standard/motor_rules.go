@@ -51,8 +51,14 @@ var motorRules = []Rule{
 	{
 		Name: "stall_heat", Asks: "does the winding bear a jam", Judge: AtMost,
 		Dimension: units.Number, Limit: 1,
-		Meaning: "Winding heat with the shaft held at the supply, over the heat at the continuous current. Above 1 a jam destroys the motor in time, often within seconds at several times. Cut it off: a fuse, a current limit or a timer.",
+		Meaning: "Winding heat with the shaft held at the supply, over the heat at the continuous current. Above 1 a jam destroys the motor in time, often within seconds at several times. Cut it off: a fuse that opens at that current, a current limit or a timer.",
 		Source:  "Pololu, product note on brushed gearmotors: thermal damage in seconds",
+	},
+	{
+		Name: "fuse", Asks: "does the fuse last in use", Judge: AtMost,
+		Dimension: units.Number, Limit: FuseLoading,
+		Meaning: "Peak current over the fuse's rating. A fuse that carries more than this share of its rating ages and blows without cause.",
+		Source:  "Littelfuse, Fuseology (from memory)",
 	},
 }
 
