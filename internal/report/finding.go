@@ -51,6 +51,8 @@ func Verdict(findings []Finding) string {
 		}
 	}
 	switch {
+	case len(findings) == 0:
+		return "nothing to judge: the spec has no motor, belt, cam, torso or linkage"
 	case count["fail"] > 0:
 		return strings.Join(counts, ", ") + ": not yet ready to print"
 	case count["caution"] > 0:
@@ -74,6 +76,9 @@ const findingIndent = 11
 // writeFindings prints what needs attention, worst first, then the names of
 // the rules that are ok.
 func writeFindings(b *strings.Builder, findings []Finding, style Style) {
+	if len(findings) == 0 {
+		return
+	}
 	b.WriteString("Findings\n")
 	for _, severity := range []check.Severity{check.Fail, check.Caution, check.Unknown} {
 		for _, f := range findings {

@@ -75,7 +75,10 @@ func (r *Report) WriteText(w io.Writer, style Style) error {
 		}
 	}
 	writeFindings(&b, r.Findings, style)
-	b.WriteString("\nCautions\n")
+	if len(r.Findings) > 0 {
+		b.WriteString("\n")
+	}
+	b.WriteString("Cautions\n")
 	for _, c := range r.Cautions {
 		b.WriteString("  - " + hanging(c, 4, style.Width))
 	}
