@@ -49,6 +49,10 @@ type Field struct {
 	One func(x []float64, q int) float64
 	// Sides says per quantity which extremes are wanted. Nil: both of all.
 	Sides []Sides
+	// Smooth says per quantity that between breaks it has no kink at which it
+	// could be extreme, so that every extreme there is a parabola's. Nil: none is
+	// known to be.
+	Smooth []bool
 }
 
 // Sides selects extremes.
@@ -88,9 +92,12 @@ const (
 	// beyond the width within which an angle counts as standing at a cam's joint
 	// (camJoint), and too small to show in a value.
 	orbitNudge = 5e-10
-	// orbitFine, relative to a bracket, is where a one-dimensional search stops.
-	// An extreme is flat, so its value is good to about the square of this.
-	orbitFine = 1e-8
+	// orbitFine and orbitSmoothFine, relative to a bracket, are where a
+	// one-dimensional search stops: at a kink, where the value is only as good as
+	// the place, and at a smooth extreme, which is flat, so that its value is good
+	// to the square of it.
+	orbitFine       = 1e-8
+	orbitSmoothFine = 1e-5
 	// orbitEndShare of a quantity's range is allowed for what two close samples
 	// at the end of a smooth piece cannot show.
 	orbitEndShare = 1e-4
@@ -241,6 +248,16 @@ func (s *orbitSearch) wants(side, q int) bool {
 		return true
 	}
 	return s.field.Sides[q] == BothSides || (s.field.Sides[q] == OnlyMax) == (side == 0)
+}
+
+func (s *orbitSearch) smooth(q int) bool { return s.field.Smooth != nil && s.field.Smooth[q] }
+
+// fine is where a search of the quantity stops, relative to its bracket.
+func (s *orbitSearch) fine(q int) float64 {
+	if s.smooth(q) {
+		return orbitSmoothFine
+	}
+	return orbitFine
 }
 
 // offer records a value that the orbit does reach, if it is the greatest yet.

@@ -58,6 +58,11 @@ type orbitTorus struct {
 	slope         float64     // b/a; 0 for a bound
 	line          orbitLine
 	done          []bool // [first][second]: on a hill whose top has been met
+	// Of the quantity in hand: its grid with a border, its range, and its hills by
+	// side.
+	padded    []float64
+	low, high float64
+	hills     [2][]orbitHill
 }
 
 // searchTorus searches two axes with many windings, or all their combinations.
@@ -69,8 +74,12 @@ func (s *orbitSearch) searchTorus() {
 	}
 	t.sample()
 	t.done = make([]bool, len(t.first)*len(t.second))
+	t.padded = make([]float64, (len(t.first)+2)*(len(t.second)+2))
 	for q := range s.field.N {
-		along := t.dependsOn(q)
+		along := t.pad(q)
+		if along < 0 {
+			t.listHills(q)
+		}
 		for side := range orbitSigns {
 			switch {
 			case !s.wants(side, q):
@@ -87,47 +96,64 @@ func (t *orbitTorus) sample() {
 	size := len(t.first) * len(t.second)
 	t.grid = make([]float64, t.field.N*size)
 	for i, u := range t.first {
+		t.x[t.axes[0].index] = orbitWrap(u.x)
 		for j, v := range t.second {
-			t.x[t.axes[0].index], t.x[t.axes[1].index] = orbitWrap(u.x), orbitWrap(v.x)
+			t.x[t.axes[1].index] = orbitWrap(v.x)
 			t.field.All(t.x, t.values)
+			at := i*len(t.second) + j
 			for q, value := range t.values {
-				t.grid[q*size+i*len(t.second)+j] = value
+				t.grid[q*size+at] = value
 			}
 		}
 	}
 }
 
-func (t *orbitTorus) gridAt(q, i, j int) float64 {
+// pad lays one quantity out with its last row and column repeated before the
+// first and its first after the last, so that every node has eight neighbours,
+// and notes its range. It returns the one axis that the quantity depends on (0
+// too when on none), or -1 when on both. Rounding at a few hundred ulps of its
+// size counts as no dependence.
+func (t *orbitTorus) pad(q int) int {
 	n, m := len(t.first), len(t.second)
-	return t.grid[q*n*m+(i+n)%n*m+(j+m)%m]
-}
-
-// dependsOn returns the one axis that the quantity depends on (0 too when on
-// none), or -1 when on both. Rounding at a few dozen ulps of the range counts as
-// no dependence.
-func (t *orbitTorus) dependsOn(q int) int {
-	low, high := math.Inf(1), math.Inf(-1)
-	var overFirst, overSecond float64 // the most it changes along each axis
-	for i := range t.first {
-		for j := range t.second {
-			v := t.gridAt(q, i, j)
-			if v != v {
-				return -1
+	grid := t.grid[q*n*m : (q+1)*n*m]
+	t.low, t.high = math.Inf(1), math.Inf(-1)
+	whole := true
+	for i := range n {
+		row := grid[i*m:][:m]
+		to := t.padded[(i+1)*(m+2):][:m+2]
+		to[0], to[m+1] = row[m-1], row[0]
+		for j, v := range row {
+			to[j+1] = v
+			if v > t.high {
+				t.high = v
 			}
-			low, high = min(low, v), max(high, v)
-			overFirst = max(overFirst, math.Abs(v-t.gridAt(q, 0, j)))
-			overSecond = max(overSecond, math.Abs(v-t.gridAt(q, i, 0)))
+			if v < t.low {
+				t.low = v
+			}
+			whole = whole && v == v
 		}
 	}
-	nothing := 1e-13 * (high - low + max(math.Abs(low), math.Abs(high)))
-	switch {
-	case overSecond <= nothing:
-		return 0
-	case overFirst <= nothing:
-		return 1
-	default:
+	copy(t.padded[:m+2], t.padded[n*(m+2):])
+	copy(t.padded[(n+1)*(m+2):], t.padded[m+2:][:m+2])
+	if !whole {
 		return -1
 	}
+	nothing := 1e-13 * (t.high - t.low + max(math.Abs(t.low), math.Abs(t.high)))
+	first, second := false, false // whether it changes along each axis
+	for i := range n {
+		for j := range m {
+			v := grid[i*m+j]
+			first = first || math.Abs(v-grid[j]) > nothing
+			second = second || math.Abs(v-grid[i*m]) > nothing
+		}
+		if first && second {
+			return -1
+		}
+	}
+	if second {
+		return 1
+	}
+	return 0
 }
 
 // searchAxis searches a quantity that depends on one axis only: the path comes
@@ -135,12 +161,48 @@ func (t *orbitTorus) dependsOn(q int) int {
 func (t *orbitTorus) searchAxis(axis, side, q int) {
 	l := orbitLine{base: make([]float64, 2), slope: make([]float64, 2)}
 	l.slope[axis] = 1
-	peak := t.scan(&l, 0, 2*math.Pi, 2*math.Pi/float64(t.axes[axis].samples), side, q)
+	nodes, stride := t.first, len(t.second)+2
+	if axis == 1 {
+		nodes, stride = t.second, 1
+	}
+	start := len(t.second) + 3 // of the first node in padded
+	peak := orbitPeak{value: math.Inf(-1)}
+	ends := orbitEndShare * (t.high - t.low)
+	for pass := range 2 { // the samples first, so that few of them are refined
+		for i := range nodes {
+			at := start + i*stride
+			c := orbitCandidate{side: side, q: q, mid: nodes[i].x, value: orbitSigned(t.padded[at], side)}
+			before, after := orbitSigned(t.padded[at-stride], side), orbitSigned(t.padded[at+stride], side)
+			if c.value < before || c.value < after {
+				continue
+			}
+			c.left, c.right = c.mid-nodeGap(nodes, i-1), c.mid+nodeGap(nodes, i)
+			if nodes[i].x-nodes[i].lo < orbitNudge { // the neighbour lies across a break
+				c.left = c.mid
+				before = math.Inf(-1)
+			} else if nodes[i].hi-nodes[i].x < orbitNudge {
+				c.right = c.mid
+				after = math.Inf(-1)
+			}
+			if pass == 0 && c.value > peak.value {
+				peak.theta, peak.value = c.mid, c.value
+			}
+			if pass == 1 && c.promise(before, after)+ends > peak.value {
+				t.refine(&l, c, &peak)
+			}
+		}
+	}
 	turns := orbitWrap(peak.theta) / (2 * math.Pi) / math.Abs(t.fastest.Float())
 	if axis == 1 && t.axes[0].winding > 0 {
 		turns *= float64(t.axes[0].winding) / float64(t.axes[1].winding)
 	}
 	t.offer(side, q, peak.value, turns)
+}
+
+// nodeGap returns the angle from a node to the next, round the turn.
+func nodeGap(nodes []orbitNode, i int) float64 {
+	n := len(nodes)
+	return orbitWrap(nodes[(i+1+n)%n].x - nodes[(i+n)%n].x)
 }
 
 // orbitHill is a node of the grid no lower than the eight around it.
@@ -151,15 +213,23 @@ type orbitHill struct {
 
 // searchHills searches a quantity that depends on both axes.
 func (t *orbitTorus) searchHills(side, q int) {
-	hills := t.hills(side, q)
-	clear(t.done)
-	for _, h := range hills {
-		best := t.best[side][q].value
-		if h.upper <= best {
+	hills := t.hills[side]
+	for k := range hills {
+		hills[k].upper = t.hillPromise(&hills[k], side) + 10*orbitEndShare*(t.high-t.low)
+	}
+	slices.SortStableFunc(hills, func(a, b orbitHill) int { return cmp.Compare(b.upper, a.upper) })
+	if len(hills) > 1 {
+		clear(t.done)
+	}
+	for k, h := range hills {
+		if h.upper <= t.best[side][q].value {
 			break
 		}
-		if t.onDoneHill(h) {
+		if k > 0 && t.onDoneHill(h) {
 			t.done[h.i*len(t.second)+h.j] = true
+			continue
+		}
+		if t.quickHill(h, side, q) {
 			continue
 		}
 		top := t.climb(h, side, q)
@@ -188,62 +258,57 @@ func (t *orbitTorus) onDoneHill(h orbitHill) bool {
 	return false
 }
 
-// hills lists the nodes that stand no lower than their neighbours, the most
-// promising first.
-func (t *orbitTorus) hills(side, q int) []orbitHill {
-	var list []orbitHill
-	low, high := math.Inf(1), math.Inf(-1)
+// listHills lists the nodes of the padded quantity that stand no lower than
+// their neighbours, and those that stand no higher.
+func (t *orbitTorus) listHills(q int) {
+	m := len(t.second) + 2
+	g := t.padded
+	for side := range t.hills {
+		t.hills[side] = t.hills[side][:0]
+	}
+	wants := [2]bool{t.wants(0, q), t.wants(1, q)}
 	for i := range t.first {
 		for j := range t.second {
-			v := orbitSigned(t.gridAt(q, i, j), side)
-			if math.IsInf(v, -1) {
-				continue
-			}
-			low, high = min(low, v), max(high, v)
-			if t.isHill(i, j, side, q, v) {
-				list = append(list, orbitHill{i, j, v, t.hillPromise(i, j, side, q, v)})
+			at := (i+1)*m + j + 1
+			v := g[at]
+			// A neighbour without a value is neither higher nor lower.
+			switch {
+			case v != v:
+			case wants[0] && !(g[at+1] > v || g[at-1] > v || g[at+m] > v || g[at-m] > v ||
+				g[at+m+1] > v || g[at+m-1] > v || g[at-m+1] > v || g[at-m-1] > v):
+				t.hills[0] = append(t.hills[0], orbitHill{i: i, j: j, value: v})
+				if wants[1] && v == t.low { // level all round: both
+					t.hills[1] = append(t.hills[1], orbitHill{i: i, j: j, value: -v})
+				}
+			case wants[1] && !(g[at+1] < v || g[at-1] < v || g[at+m] < v || g[at-m] < v ||
+				g[at+m+1] < v || g[at+m-1] < v || g[at-m+1] < v || g[at-m-1] < v):
+				t.hills[1] = append(t.hills[1], orbitHill{i: i, j: j, value: -v})
 			}
 		}
 	}
-	for i := range list {
-		list[i].upper += 10 * orbitEndShare * (high - low)
-	}
-	slices.SortStableFunc(list, func(a, b orbitHill) int { return cmp.Compare(b.upper, a.upper) })
-	return list
 }
 
-func (t *orbitTorus) isHill(i, j, side, q int, v float64) bool {
-	for di := -1; di <= 1; di++ {
-		for dj := -1; dj <= 1; dj++ {
-			if orbitSigned(t.gridAt(q, i+di, j+dj), side) > v {
-				return false
-			}
-		}
-	}
-	return true
+// around returns the quantity beside a hill's node.
+func (t *orbitTorus) around(h *orbitHill, di, dj, side int) float64 {
+	return orbitSigned(t.padded[(h.i+1+di)*(len(t.second)+2)+h.j+1+dj], side)
 }
 
 // hillPromise returns more than the hill at a node is likely to rise to, from
 // the neighbours along each axis and on the diagonals.
-func (t *orbitTorus) hillPromise(i, j, side, q int, v float64) float64 {
-	at := func(di, dj int) float64 { return orbitSigned(t.gridAt(q, i+di, j+dj), side) }
-	upper := v
-	gap := func(nodes []orbitNode, i int) float64 {
-		n := len(nodes)
-		return orbitWrap(nodes[(i+1)%n].x - nodes[i%n].x)
-	}
-	n, m := len(t.first), len(t.second)
-	for _, c := range [2]struct{ p, r, left, right float64 }{
-		{gap(t.first, i+n-1), gap(t.first, i), at(-1, 0), at(1, 0)},
-		{gap(t.second, j+m-1), gap(t.second, j), at(0, -1), at(0, 1)},
-	} {
-		k := orbitCandidate{value: v, left: -c.p, right: c.r}
-		upper += k.promise(c.left, c.right) - v
+func (t *orbitTorus) hillPromise(h *orbitHill, side int) float64 {
+	upper := h.value
+	for axis, nodes := range [2][]orbitNode{t.first, t.second} {
+		i, di, dj := h.i, 1, 0
+		if axis == 1 {
+			i, di, dj = h.j, 0, 1
+		}
+		c := orbitCandidate{value: h.value, left: -nodeGap(nodes, i-1), right: nodeGap(nodes, i)}
+		upper += c.promise(t.around(h, -di, -dj, side), t.around(h, di, dj, side)) - h.value
 	}
 	drop := 0.0
 	for _, d := range [4][2]int{{-1, -1}, {-1, 1}, {1, -1}, {1, 1}} {
-		if near := at(d[0], d[1]); !math.IsInf(near, -1) {
-			drop = max(drop, v-near)
+		if near := t.around(h, d[0], d[1], side); !math.IsInf(near, -1) {
+			drop = max(drop, h.value-near)
 		}
 	}
 	return upper + drop/4
@@ -281,7 +346,7 @@ func (t *orbitTorus) climb(h orbitHill, side, q int) orbitTop {
 	if t.slope == 0 { // the line keeps within a smooth piece of the slow axis
 		low, high = v.lo, v.hi
 	}
-	tolerance := orbitFine * reach
+	tolerance := t.fine(q) * reach
 	if !t.bound {
 		tolerance = max(tolerance, 0.2*2*math.Pi/float64(t.axes[0].winding))
 	}

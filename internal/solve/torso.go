@@ -163,7 +163,7 @@ func (t *Torso) addBreaks(axis *OrbitAxis, p *torsoPush) {
 const (
 	// torsoSamples is the least number of angles of a shaft's turn that are looked
 	// at, torsoRippleSamples the number for each ripple of a cam of waves.
-	torsoSamples       = 32
+	torsoSamples       = 24
 	torsoRippleSamples = 12
 )
 

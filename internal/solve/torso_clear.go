@@ -12,9 +12,9 @@ import (
 // BoxDistance returns the distance from a place to a box, negative inside by
 // the depth to its nearest face.
 func BoxDistance(at r3.Vec, b mech.Box) float64 {
-	x := math.Max(b.Min.X-at.X, at.X-b.Max.X)
-	y := math.Max(b.Min.Y-at.Y, at.Y-b.Max.Y)
-	z := math.Max(b.Min.Z-at.Z, at.Z-b.Max.Z)
+	x := max(b.Min.X-at.X, at.X-b.Max.X)
+	y := max(b.Min.Y-at.Y, at.Y-b.Max.Y)
+	z := max(b.Min.Z-at.Z, at.Z-b.Max.Z)
 	if x <= 0 && y <= 0 && z <= 0 {
 		return max(x, y, z)
 	}
@@ -25,8 +25,9 @@ func BoxDistance(at r3.Vec, b mech.Box) float64 {
 // CylinderDistance returns the distance from a place to an upright round post,
 // negative inside by the depth to its nearest side or end.
 func CylinderDistance(at r3.Vec, c mech.Cylinder) float64 {
-	side := math.Hypot(at.X-c.At.X, at.Y-c.At.Y) - c.Radius
-	end := math.Max(c.From-at.Z, at.Z-c.To)
+	x, y := at.X-c.At.X, at.Y-c.At.Y
+	side := math.Sqrt(x*x+y*y) - c.Radius
+	end := max(c.From-at.Z, at.Z-c.To)
 	switch {
 	case side <= 0:
 		if end <= 0 {
@@ -75,7 +76,7 @@ func (s *shaftSection) halfDepth(centre r2.Vec) float64 {
 // reach returns the greatest distance of the section from a centre.
 func (s *shaftSection) reach(centre r2.Vec) float64 {
 	if centre == (r2.Vec{}) { // the ellipse's long axis points away from the centre
-		return math.Hypot(s.x, s.y) + s.r*s.w
+		return math.Sqrt(s.x*s.x+s.y*s.y) + s.r*s.w
 	}
 	ex, ey := s.x-centre.X, s.y-centre.Y
 	m := math.Hypot(s.p, s.q)

@@ -90,7 +90,10 @@ type torsoField struct {
 	spec       *mech.Torso
 	weight     torsoWeight
 	list       []torsoQuantity
+	plain      int        // how many at the start of the list are of neither face nor point
 	faces      [2]float64 // levels of the stage's top and underside
+	driven     [2]pushState
+	memory     [2]pushMemory
 	pose       TorsoPose
 	outOfReach bool // whether any angle was
 }
@@ -99,8 +102,11 @@ func newTorsoField(t *Torso, m *mech.Model, speed float64) *torsoField {
 	spec := m.Torso
 	f := &torsoField{t: t, spec: spec, weight: newTorsoWeight(m, speed), faces: [2]float64{0, -spec.Stage.Thickness}}
 	add := func(kind torsoKind, index, other int) { f.list = append(f.list, torsoQuantity{kind, index, other}) }
-	for k := torsoLean; k <= torsoSquare; k++ {
+	for k := torsoLean; k <= torsoWrench; k++ {
 		add(k, 0, 0)
+	}
+	if !t.yokes { // two yokes act at the same angle always
+		add(torsoSquare, 0, 0)
 	}
 	for i := range spec.Pushes {
 		if f.weight.judges(t, i) {
@@ -109,6 +115,7 @@ func newTorsoField(t *Torso, m *mech.Model, speed float64) *torsoField {
 		add(torsoAlong, i, 0)
 		add(torsoAcross, i, 0)
 	}
+	f.plain = len(f.list)
 	for i := range f.faces {
 		for k := torsoReach; k <= torsoHalfDepth; k++ {
 			add(k, i, 0)
@@ -123,50 +130,110 @@ func newTorsoField(t *Torso, m *mech.Model, speed float64) *torsoField {
 			add(torsoClear, i, j)
 		}
 	}
+	for i := range f.memory {
+		n := t.orbit.Axes[t.pushes[i].axis].Samples
+		f.memory[i] = pushMemory{angles: make([]float64, 0, n), states: make([]pushState, 0, n)}
+	}
 	return f
 }
 
 // field presents the quantities to the search.
 func (f *torsoField) field() Field {
-	sides := make([]Sides, len(f.list))
+	sides, smooth := make([]Sides, len(f.list)), make([]bool, len(f.list))
 	for i, q := range f.list {
 		sides[i] = q.kind.sides()
+		smooth[i] = f.smooth(q)
 	}
-	return Field{N: len(f.list), All: f.all, One: f.one, Sides: sides}
+	return Field{N: len(f.list), All: f.all, One: f.one, Sides: sides, Smooth: smooth}
 }
 
+// smooth reports whether a quantity is smooth between the joints of the cams. A
+// distance has kinks where the nearest face changes. A shaft that rides on an
+// edge meets the joints of its cam somewhat beside the angles that are known.
+func (f *torsoField) smooth(q torsoQuantity) bool {
+	if q.kind == torsoClear {
+		return false
+	}
+	for axis := range f.t.pushes {
+		if p := &f.t.pushes[axis]; p.kind == mech.Edge && len(p.cam.Breaks()) > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// all fills every quantity, in the order in which newTorsoField lists them.
 func (f *torsoField) all(x, out []float64) {
-	f.t.PoseAt(x, &f.pose, 2)
-	if f.pose.Status != TorsoPosed {
+	po := &f.pose
+	if f.t.Status == TorsoPosed || f.t.Status == TorsoPushNotDriven {
+		f.drive(x)
+		f.t.poseDriven(&f.driven, po, 2)
+	}
+	if po.Status != TorsoPosed {
 		f.outOfReach = true
 		fillNaN(out)
 		return
 	}
-	var r, v, a r3.Vec
-	at := -1
-	for i, q := range f.list {
-		if q.kind >= torsoX && q.index != at {
-			at = q.index
-			r, v = f.t.PointRate(&f.pose, f.t.points[at])
-			a = f.pose.Acceleration(f.t.points[at])
-		}
-		switch q.kind {
-		case torsoX:
-			out[i] = r.X
-		case torsoY:
-			out[i] = r.Y
-		case torsoZ:
-			out[i] = r.Z
-		case torsoSpeed:
-			out[i] = r3.Dot(v, v)
-		case torsoSurge:
-			out[i] = r3.Dot(a, a)
-		case torsoClear:
-			out[i] = f.clear(r, q)
-		default:
-			out[i] = f.body(x, q)
+	for i := range f.plain {
+		out[i] = f.body(x, &f.list[i])
+	}
+	i := f.plain
+	centre, radius := f.spec.Stage.Opening.At, f.spec.ShaftDiameter/2
+	for _, level := range f.faces {
+		s := f.t.section(po, level, radius)
+		out[i], out[i+1], out[i+2] = s.reach(centre), s.halfWidth(centre), s.halfDepth(centre)
+		i += 3
+	}
+	for k := range f.t.points {
+		r := po.Turn(f.t.points[k])
+		v := cross3(po.omega, r)
+		a := r3.Add(cross3(po.alpha, r), cross3(po.omega, v))
+		r.Z += f.t.pivot
+		out[i], out[i+1], out[i+2] = r.X, r.Y, r.Z
+		out[i+3], out[i+4] = r3.Dot(v, v), r3.Dot(a, a)
+		i += 5
+		ball := f.spec.Points[k].Radius
+		out[i] = r.Z - ball
+		i++
+		for j := range f.spec.KeepClear {
+			out[i] = ObstacleDistance(r, &f.spec.KeepClear[j]) - ball
+			i++
 		}
 	}
+}
+
+// drive fills driven at the angles x. A grid comes by the same few angles of
+// each shaft again and again, in the same order, so the cams' states are kept.
+func (f *torsoField) drive(x []float64) {
+	for i := range f.t.pushes {
+		p := &f.t.pushes[i]
+		m := &f.memory[i]
+		at := x[p.axis]
+		if m.next == len(m.states) {
+			m.next = 0
+		}
+		if m.next < len(m.states) && m.angles[m.next] == at {
+			f.driven[i] = m.states[m.next]
+			m.next++
+			continue
+		}
+		if k := m.next - 1; k >= 0 && m.angles[k] == at {
+			f.driven[i] = m.states[k]
+			continue
+		}
+		f.t.driveOne(i, at, &f.driven[i], 2)
+		if len(m.states) < cap(m.states) {
+			m.angles, m.states = append(m.angles, at), append(m.states, f.driven[i])
+			m.next = len(m.states)
+		}
+	}
+}
+
+// pushMemory is a push's states at angles of its shaft, in the order they came.
+type pushMemory struct {
+	angles []float64
+	states []pushState
+	next   int
 }
 
 func (f *torsoField) one(x []float64, i int) float64 {
@@ -177,7 +244,7 @@ func (f *torsoField) one(x []float64, i int) float64 {
 		return math.NaN()
 	}
 	if q.kind < torsoX {
-		return f.body(x, q)
+		return f.body(x, &q)
 	}
 	at := f.t.points[q.index]
 	switch q.kind {
@@ -199,7 +266,7 @@ func (f *torsoField) one(x []float64, i int) float64 {
 }
 
 // body returns a quantity that belongs to no point.
-func (f *torsoField) body(x []float64, q torsoQuantity) float64 {
+func (f *torsoField) body(x []float64, q *torsoQuantity) float64 {
 	po := &f.pose
 	switch q.kind {
 	case torsoLean:

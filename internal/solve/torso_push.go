@@ -20,23 +20,26 @@ type pushState struct {
 // derivatives up to order.
 func (t *Torso) drive(x []float64, s *[2]pushState, order int) {
 	for i := range t.pushes {
-		p := &t.pushes[i]
-		st := &s[i]
-		turn := x[p.axis]
-		switch p.kind {
-		case mech.Yoke:
-			l := p.cam.Lift(turn + p.phase)
-			st.e, st.e1, st.e2 = p.ratio*(l.S-p.plumb), p.ratio*l.V*p.rate, p.ratio*l.A*p.rate*p.rate
-		case mech.Edge:
-			st.phi = turn + p.phase
-		case mech.Rod:
-			sin, cos := math.Sincos(p.phase + p.sense*turn)
-			r, rate := p.radius, p.sense*p.rate
-			st.x, st.y = p.atX+r*cos, p.atY+r*sin
-			if order > 0 {
-				st.x1, st.y1 = -r*sin*rate, r*cos*rate
-				st.x2, st.y2 = -r*cos*rate*rate, -r*sin*rate*rate
-			}
+		t.driveOne(i, x[t.pushes[i].axis], &s[i], order)
+	}
+}
+
+// driveOne evaluates one push at its shaft's angle.
+func (t *Torso) driveOne(i int, turn float64, st *pushState, order int) {
+	p := &t.pushes[i]
+	switch p.kind {
+	case mech.Yoke:
+		l := p.cam.Lift(turn + p.phase)
+		st.e, st.e1, st.e2 = p.ratio*(l.S-p.plumb), p.ratio*l.V*p.rate, p.ratio*l.A*p.rate*p.rate
+	case mech.Edge:
+		st.phi = turn + p.phase
+	case mech.Rod:
+		sin, cos := math.Sincos(p.phase + p.sense*turn)
+		r, rate := p.radius, p.sense*p.rate
+		st.x, st.y = p.atX+r*cos, p.atY+r*sin
+		if order > 0 {
+			st.x1, st.y1 = -r*sin*rate, r*cos*rate
+			st.x2, st.y2 = -r*cos*rate*rate, -r*sin*rate*rate
 		}
 	}
 }

@@ -122,6 +122,10 @@ func SolveTorso(m *mech.Model, t *Torso, bound bool, speed float64) *TorsoResult
 			p.SlotLength = p.Across.Max.Value - p.Across.Min.Value + m.Torso.ShaftDiameter/math.Cos(r.Tilt.Value)
 		}
 	}
+	if t.yokes {
+		a, b := &t.pushes[0], &t.pushes[1]
+		r.PushAngle = Extreme{Value: math.Asin(min(1, math.Abs(a.alongX*b.alongY-a.alongY*b.alongX)))}
+	}
 	if f.outOfReach {
 		r.Status = TorsoOutOfReach
 		r.FailsAt = t.firstOutOfReach()

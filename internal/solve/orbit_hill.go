@@ -1,0 +1,195 @@
+package solve
+
+import "math"
+
+// orbitModel is the paraboloid through the nine grid values at and around a
+// node, in steps of the grid: f0 + gu·u + gv·v + (huu·u² + 2huv·u·v + hvv·v²)/2.
+// It says where to look; values are always the quantity's own.
+type orbitModel struct {
+	x, y          float64 // its top
+	du, dv        float64 // steps of the grid
+	huu, huv, hvv float64
+	lead          float64 // how far θ of the best place on a line moves with w
+}
+
+// model fits a hill whose nine nodes are orbitEven spread with no break between
+// them, and reports whether its top lies within them.
+func (t *orbitTorus) model(h *orbitHill, side int) (orbitModel, bool) {
+	du, dv := nodeGap(t.first, h.i), nodeGap(t.second, h.j)
+	if !orbitEven(du, nodeGap(t.first, h.i-1)) || !orbitEven(dv, nodeGap(t.second, h.j-1)) {
+		return orbitModel{}, false
+	}
+	at := func(di, dj int) float64 { return t.around(h, di, dj, side) }
+	m := orbitModel{du: du, dv: dv,
+		huu: at(1, 0) - 2*h.value + at(-1, 0),
+		hvv: at(0, 1) - 2*h.value + at(0, -1),
+		huv: (at(1, 1) - at(1, -1) - at(-1, 1) + at(-1, -1)) / 4,
+	}
+	gu, gv := (at(1, 0)-at(-1, 0))/2, (at(0, 1)-at(0, -1))/2
+	det := m.huu*m.hvv - m.huv*m.huv
+	// A long ridge or a plateau has no certain top; NaN and Inf end here too.
+	if !(m.huu < 0 && m.hvv < 0 && det > 0.02*m.huu*m.hvv) {
+		return m, false
+	}
+	u, v := (m.huv*gv-m.hvv*gu)/det, (m.huv*gu-m.huu*gv)/det
+	if math.Abs(u) > 1 || math.Abs(v) > 1 {
+		return m, false
+	}
+	m.x, m.y = t.first[h.i].x+u*du, t.second[h.j].x+v*dv
+	// Along a line, (1/du, slope/dv) in steps of the grid per θ.
+	lu, lv := 1/du, t.slope/dv
+	pu, pv := m.huu*lu+m.huv*lv, m.huv*lu+m.hvv*lv
+	m.lead = -(pv / dv) / (pu*lu + pv*lv)
+	return m, true
+}
+
+func orbitEven(a, b float64) bool { return math.Abs(a-b) < 1e-6*(a+b) }
+
+// quickHill searches a hill from its paraboloid with few evaluations. It reports
+// false, having offered nothing amiss, where that does not hold good, as at a
+// kink, and the hill must be climbed.
+func (t *orbitTorus) quickHill(h orbitHill, side, q int) bool {
+	m, ok := t.model(&h, side)
+	if !ok {
+		return false
+	}
+	if t.bound {
+		return t.quickTop(&m, side, q)
+	}
+	spacing := 2 * math.Pi / float64(t.axes[0].winding)
+	top := m.y - t.slope*m.x // w of the model's top
+	below := math.Floor(top / spacing)
+	for _, direction := range [2]float64{-1, 1} {
+		strand := below
+		if direction > 0 {
+			strand++
+		}
+		last := math.Inf(-1)
+		for {
+			w := strand * spacing
+			theta, value, ok := t.quickLine(&m, w, m.x+m.lead*(w-top), side, q)
+			if !ok {
+				return false
+			}
+			if value <= last {
+				break
+			}
+			t.offer(side, q, value, t.turnsOn(int64(strand), theta))
+			last = value
+			strand += direction
+		}
+	}
+	return true
+}
+
+// quickLine finds the greatest value on the line at w next to theta, within the
+// model's nodes: three places and parabolas from there.
+func (t *orbitTorus) quickLine(m *orbitModel, w, theta float64, side, q int) (at, value float64, ok bool) {
+	t.line.base[1], t.line.slope[1] = w, t.slope
+	f := func(theta float64) float64 { return t.at(&t.line, theta, orbitBetween, side, q) }
+	step := 0.15 * m.du
+	within := func(theta float64) bool {
+		return math.Abs(theta-m.x) <= 1.5*m.du && math.Abs(w+t.slope*theta-m.y) <= 1.5*m.dv
+	}
+	a, x, b := theta-step, theta, theta+step
+	fa, fx, fb := f(a), f(x), f(b)
+	for fx < fa || fx < fb {
+		if !within(x) {
+			return 0, 0, false
+		}
+		if fa > fb {
+			a, x, b = a-step, a, x
+			fa, fx, fb = f(a), fa, fx
+		} else {
+			a, x, b = x, b, b+step
+			fa, fx, fb = fx, fb, f(b)
+		}
+	}
+	drop := max(fx-fa, fx-fb)
+	at, value = parabolaMax(f, a, x, b, fa, fx, fb, orbitSmoothFine*m.du)
+	return at, value, t.smooth(q) || t.isFlat(f, at, value, step, drop)
+}
+
+// isFlat tells a smooth extreme from a kink: a thousandth of a step away it has
+// dropped by about a millionth of the drop over the step, not by a thousandth.
+func (t *orbitTorus) isFlat(f func(float64) float64, at, value, step, drop float64) bool {
+	const near, flat = 1e-3, 3e-5
+	return value-f(at-near*step) <= flat*drop && value-f(at+near*step) <= flat*drop
+}
+
+// parabolaMax finds the greatest value of a smooth f between a and b from three
+// values, the middle one not the least, by parabolas, to the tolerance in x;
+// where they do not close in it falls back on Brent's method.
+func parabolaMax(f func(float64) float64, a, x, b, fa, fx, fb, tol float64) (float64, float64) {
+	for range 8 {
+		r, s := (x-a)*(fx-fb), (x-b)*(fx-fa)
+		if r == s {
+			return x, fx
+		}
+		u := x - ((x-a)*r-(x-b)*s)/(2*(r-s))
+		if math.Abs(u-x) < tol {
+			return x, fx
+		}
+		if !(u > a && u < b) {
+			break
+		}
+		fu := f(u)
+		switch {
+		case fu >= fx && u > x:
+			a, fa, x, fx = x, fx, u, fu
+		case fu >= fx:
+			b, fb, x, fx = x, fx, u, fu
+		case u > x:
+			b, fb = u, fu
+		default:
+			a, fa = u, fu
+		}
+	}
+	return brentMax(f, a, x, b, fx, tol)
+}
+
+// quickTop finds the top of a hill for a bound: the paraboloid again at a sixth
+// and a fortieth of the grid's steps, each time about the last one's top.
+func (t *orbitTorus) quickTop(m *orbitModel, side, q int) bool {
+	value := func(x, y float64) float64 {
+		t.x[t.axes[0].index], t.x[t.axes[1].index] = orbitWrap(x), orbitWrap(y)
+		if t.field.One != nil {
+			return orbitSigned(t.field.One(t.x, q), side)
+		}
+		t.field.All(t.x, t.values)
+		return orbitSigned(t.values[q], side)
+	}
+	x, y := m.x, m.y
+	for _, part := range [2]float64{1. / 6, 1. / 40} {
+		du, dv := part*m.du, part*m.dv
+		var g [3][3]float64
+		for i := range g {
+			for j := range g[i] {
+				g[i][j] = value(x+float64(i-1)*du, y+float64(j-1)*dv)
+			}
+		}
+		gu, gv := (g[2][1]-g[0][1])/2, (g[1][2]-g[1][0])/2
+		huu, hvv := g[2][1]-2*g[1][1]+g[0][1], g[1][2]-2*g[1][1]+g[1][0]
+		huv := (g[2][2] - g[2][0] - g[0][2] + g[0][0]) / 4
+		det := huu*hvv - huv*huv
+		if !(huu < 0 && hvv < 0 && det > 0.01*huu*hvv) {
+			return false
+		}
+		u, v := (huv*gv-hvv*gu)/det, (huv*gu-huu*gv)/det
+		if math.Abs(u) > 3 || math.Abs(v) > 3 {
+			return false
+		}
+		x, y = x+u*du, y+v*dv
+	}
+	top := orbitTop{w: y, theta: x, value: value(x, y)}
+	if !t.smooth(q) {
+		drop := max(top.value-value(x-m.du, y), top.value-value(x, y-m.dv))
+		along := func(x float64) float64 { return value(x, y) }
+		across := func(y float64) float64 { return value(x, y) }
+		if !t.isFlat(along, x, top.value, m.du, drop) || !t.isFlat(across, y, top.value, m.dv, drop) {
+			return false
+		}
+	}
+	t.offer(side, q, top.value, t.closestPass(top))
+	return true
+}
