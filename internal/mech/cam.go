@@ -155,6 +155,10 @@ type CamLoad struct {
 	Friction         Given // at the contact
 	GuideFriction    Given
 	WearRate         Given // mm³/(N·m) of the cam, the maker's own figure
+	FollowerWearRate Given
+	WearDepth        Given // at which the maker calls a part worn out
+	Modulus          Given // MPa, Young's modulus of the cam, the maker's own figure
+	FollowerModulus  Given
 	FaceWidth        Given // of a flat follower, across the cam
 	// Vertical says the follower lifts its mass against gravity.
 	Vertical bool

@@ -212,10 +212,14 @@ func (d *decoder) camLoad(f fields, c *mech.Cam) {
 	load.Material = f.text("material")
 	load.Friction = f.given("friction")
 	load.WearRate = f.given("wear_rate")
+	load.WearDepth = f.given("wear_depth")
+	load.Modulus = f.given("modulus")
 	if q := f.child("follower"); q != nil && q.node.kind == mapKind {
 		follower := fields{place: q, d: d}
 		load.FollowerMaterial = follower.text("material")
 		load.FaceWidth = follower.given("width")
+		load.FollowerWearRate = follower.given("wear_rate")
+		load.FollowerModulus = follower.given("modulus")
 		load.Vertical = follower.flag("vertical", d.liftsUp(c))
 	}
 }

@@ -46,6 +46,8 @@ var camKeys = []Key{
 	{Path: "cams.NAME.follower.track_radius", Kind: Quantity, Dimension: units.Length, Bound: Positive, Example: "25", Meaning: "Axial: radius of the track on the face cam. Needed there."},
 	{Path: "cams.NAME.follower.width", Kind: Quantity, Dimension: units.Length, Bound: Positive, Example: "20", Meaning: "Flat: width of the face, square to the cam's axis."},
 	{Path: "cams.NAME.follower.material", Kind: Text, Example: "brass", Meaning: "What it is made of."},
+	{Path: "cams.NAME.follower.modulus", Kind: Quantity, Dimension: units.Pressure, Bound: Positive, Default: "the published value for its material", Example: "3.5 GPa", Meaning: "Young's modulus of the follower, the maker's own figure."},
+	{Path: "cams.NAME.follower.wear_rate", Kind: Quantity, Dimension: units.WearRate, Bound: Positive, Default: "the range published for the two materials", Example: "2e-6 mm3/(N·m)", Meaning: "The maker's own wear rate of the follower."},
 	{Path: "cams.NAME.follower.vertical", Kind: Flag, Default: "yes where positive lift points up", Example: "yes", Meaning: "Whether it lifts its mass against gravity."},
 	{Path: "cams.NAME.material", Kind: Text, Example: "PLA", Meaning: "What the cam is made of."},
 	{Path: "cams.NAME.mass", Kind: Quantity, Dimension: units.Mass, Bound: NotNegative, Example: "40 g", Meaning: "Mass that moves with the follower."},
@@ -59,4 +61,6 @@ var camKeys = []Key{
 	{Path: "cams.NAME.guide.friction", Kind: Quantity, Dimension: units.Number, Bound: NotNegative, Example: "0.2", Meaning: "Coefficient of friction in the guide."},
 	{Path: "cams.NAME.friction", Kind: Quantity, Dimension: units.Number, Bound: NotNegative, Default: "the value for the two materials", Example: "0.15", Meaning: "Coefficient of friction at the contact."},
 	{Path: "cams.NAME.wear_rate", Kind: Quantity, Dimension: units.WearRate, Bound: Positive, Default: "the range published for the two materials", Example: "2e-6 mm3/(N·m)", Meaning: "The maker's own wear rate of the cam."},
+	{Path: "cams.NAME.wear_depth", Kind: Quantity, Dimension: units.Length, Bound: Positive, Default: "0.2 mm", Example: "0.3", Meaning: "Depth of wear at which cam or follower is worn out."},
+	{Path: "cams.NAME.modulus", Kind: Quantity, Dimension: units.Pressure, Bound: Positive, Default: "the published value for its material", Example: "3.5 GPa", Meaning: "Young's modulus of the cam, the maker's own figure."},
 }
