@@ -13,7 +13,6 @@ type camCase struct {
 	m     *mech.Model
 	cam   *mech.Cam
 	r     *solve.CamResult
-	speed float64 // of its shaft, rad/s; 0 when not known
 	where string
 }
 
@@ -22,9 +21,6 @@ func camFindings(m *mech.Model, s *solve.Solution) []Finding {
 	var all []Finding
 	for i := range m.Cams {
 		c := camCase{m: m, cam: &m.Cams[i], r: &s.Cams[i], where: partPath("cams", m.Cams[i].Name)}
-		if shaft := c.cam.Shaft; m.Motor != nil && shaft >= 0 {
-			c.speed = s.Motor.RunningSpeed * math.Abs(s.Drive.Ratios[shaft].Float())
-		}
 		all = append(all, c.followerFinding(), c.jumpsFinding())
 		if c.r.Status != solve.CamSolved {
 			continue
@@ -32,6 +28,7 @@ func camFindings(m *mech.Model, s *solve.Solution) []Finding {
 		all = append(all, c.pressureFinding(), c.undercutFinding())
 		for _, judge := range []func() (Finding, bool){
 			c.rollerFinding, c.hollowFinding, c.faceFinding, c.dropFinding, c.backwardFinding,
+			c.guideFinding, c.floatFinding, c.contactFinding, c.wearFinding,
 		} {
 			if f, applies := judge(); applies {
 				all = append(all, f)
@@ -287,8 +284,6 @@ func (c *camCase) faceFinding() (Finding, bool) {
 	}
 	return f, true
 }
-
-func (c *camCase) dropFinding() (Finding, bool) { return Finding{}, false }
 
 // backwardFinding asks what a reversible motor does to the cam.
 func (c *camCase) backwardFinding() (Finding, bool) {

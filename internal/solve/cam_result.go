@@ -36,6 +36,7 @@ type CamResult struct {
 	Face    CamExtent
 	Jumps   []CamJump
 	Sizing  CamSizing
+	Load    CamLoadResult
 	Bridges []CamAt // hollows of a stated rim that the follower spans: width in rad of the rim, and φ
 }
 
@@ -53,6 +54,18 @@ func solveCams(m *mech.Model, cams []*Cam) []CamResult {
 		results[i] = AnalyseCam(c, CamPressureLimit(m.Limits, c))
 	}
 	return results
+}
+
+// solveCamLoads finds the load of every cam at the motor's running speed; of a
+// cam that nothing turns, standing still.
+func solveCamLoads(m *mech.Model, s *Solution) {
+	for i, c := range s.Machine.Cams {
+		speed := 0.0
+		if shaft := m.Cams[i].Shaft; m.Motor != nil && shaft >= 0 {
+			speed = s.Motor.RunningSpeed * math.Abs(s.Drive.Ratios[shaft].Float())
+		}
+		s.Cams[i].Load = AnalyseCamLoad(c, speed)
+	}
 }
 
 // CamPressureLimit is the limit, in rad, of the pressure angle for the kind of

@@ -45,5 +45,6 @@ func Solve(m *mech.Model) *Solution {
 	s.Linkages = solveLinkages(k, s)
 	s.Beats = solveBeats(m, s, k.Cams)
 	s.Frame = SolveFrame(m, s)
+	solveCamLoads(m, s)
 	return s
 }

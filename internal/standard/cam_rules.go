@@ -64,6 +64,30 @@ var camRules = []Rule{
 		Source:    "free fall, t = sqrt(2h/g), with a spring where there is one; the tenth is common practice",
 	},
 	{
+		Name: "guide_jamming", Asks: "does the follower slide in its guide instead of locking", Judge: AtMost,
+		Dimension: units.Number, Limit: 0.7,
+		Meaning: "Greatest share of the cam's push, on the rise, that friction in the guide takes: for a roller μ(2A + B)/B·tan α, with overhang A and guide length B. At 1 the guide locks whatever the push. Lengthen the guide, shorten the overhang, grease it, or lower the pressure angle.",
+		Source:  rothbart + ", ch. 6 (from memory; the balance is derived); the limit is common practice",
+	},
+	{
+		Name: "float", Asks: "does the follower stay on the cam at running speed", Judge: AtMost,
+		Dimension: units.Number, Limit: 1,
+		Meaning: "Running speed over the speed at which inertia first takes away all that holds the follower down. A stronger spring, less mass, a slower shaft or a gentler law keeps it down.",
+		Source:  "dynamics: F0 + k·s + m·g = -m·s''·ω²; derived",
+	},
+	{
+		Name: "contact_pressure", Asks: "does the contact stay below the weaker material's strength", Judge: AtMost,
+		Dimension: units.Number, Limit: 1,
+		Meaning: "Hertz's greatest line-contact pressure over the lesser tensile yield strength of the two. Yield begins inside at about 1.7 times the strength, so 1 leaves some room. A thicker cam, a larger roller, a gentler spring or a stronger material lowers it.",
+		Source:  "Mechanical Engineer's Data Handbook, p. 52 (Hertz); the limit is common practice",
+	},
+	{
+		Name: "wear", Asks: "do cam and follower last", Judge: AtLeast,
+		Dimension: units.Time, Limit: 100 * 3600,
+		Meaning: "Running time until the worn depth is reached, by Archard's law with the upper end of the published wear rate: an order of magnitude, not a promise. Take another pair of materials, a thicker cam, less force, or a roller.",
+		Source:  "J. F. Archard's law; the limit, about a season, is common practice",
+	},
+	{
 		Name: "cam_backward", Asks: "does the cam bear turning backwards", Judge: Must,
 		Meaning: "A reversible motor turns every cam both ways. Backwards rise and return exchange, and a drop is a wall that the follower cannot climb.",
 		Source:  "geometry",
@@ -78,5 +102,10 @@ var camQuantities = []Quantity{
 	{"pressure_angle", "deg", "Angle between the follower's motion and the common normal at the contact, positive on an offset-free rise.", "straight roller: tan α = (s' − e)/(d + s), d = √((Rb + Rf)² − e²)", rothbart + ", p. 19"},
 	{"rim_radius", "mm", "Radius of curvature of the rim: positive where it bulges, negative where it is hollow.", "straight roller: ρ = L³/(D² + q(2s' − e) − D·s'') − Rf, D = d + s, q = s' − e, L² = D² + q²; flat: ρ = Rb + s + s''", rothbart + ", p. 180"},
 	{"base_needed", "mm", "Least base radius that holds the limit of the pressure angle.", "d = max(max(s'/tan τ − s) − e/tan τ, max(−s'/tan τ − s) + e/tan τ), Rb = √(d² + e²) − Rf", "derived from the pressure angle"},
+	{"contact_force", "N", "Force between cam and follower over the turn, with inertia, spring, weight and the guide's friction.", "N = F/(cos α - μ sin α - μg·(2A + B)/B·|side|), F = m·s''·ω² + F0 + k·s + m·g", "docs/formulas-cam.md"},
+	{"cam_torque", "N*mm", "Torque the camshaft must be given.", "N·cos α·s' + μ·N·(distance of the contact from the axis along the normal)", "virtual work"},
+	{"float_speed", "rpm", "Shaft speed at which the follower first leaves the cam.", "ω² = min over s'' < 0 of (F0 + k·s + m·g)/(-m·s'')", "derived"},
+	{"pressure", "MPa", "Greatest pressure of the line contact.", "p0 = √((N/b)·E*/(π·R')), 1/R' = 1/Rf + 1/ρ, 1/E* = Σ(1 - ν²)/E", "Mechanical Engineer's Data Handbook, p. 52 (Hertz)"},
+	{"wear_rate", "mm per hour", "Depth worn off in an hour of running, as a range: an order of magnitude.", "k·(N/b)·(sliding/contact travel) per turn; k from the published range of the pair or the maker's own", "Archard's law"},
 	{"face_reach", "mm", "How far the contact runs along a flat face.", "s' from the cam's axis; a·cos ψ/(1 ± s') from the foot of a swinging face's pivot", rothbart + ", p. 168"},
 }

@@ -1,0 +1,123 @@
+package solve
+
+import "math"
+
+// Quantities with friction change where the follower turns: the friction turns
+// round there. They are judged stretch by stretch, each smooth and of one
+// direction.
+
+// camStretch is part of a span over which the follower only rises, only falls or
+// only rests.
+type camStretch struct {
+	span      int
+	from, to  float64
+	direction float64 // +1, -1 or 0
+}
+
+// camRest is the velocity, relative to the greatest, below which a follower
+// counts as resting.
+const camRest = 1e-12
+
+// stretches calls visit for every stretch of a turn in order.
+func (c *Cam) stretches(visit func(camStretch)) {
+	still := camRest * max(c.lift.Max.Value-c.lift.Min.Value, math.SmallestNonzeroFloat64)
+	for i := range c.spans {
+		from, end := c.spans[i].from, c.spanEnd(i)
+		n := c.intervals(i)
+		direction := func(phi float64) float64 {
+			v := c.spanLift(i, phi).V
+			if math.Abs(v) <= still {
+				return 0
+			}
+			return math.Copysign(1, v)
+		}
+		step := (end - from) / float64(n)
+		now := direction(from + step/2)
+		start := from
+		for k := 1; k < n; k++ {
+			next := direction(from + (float64(k)+0.5)*step)
+			if next == now {
+				continue
+			}
+			turn := camSwitch(from+(float64(k)-0.5)*step, from+(float64(k)+0.5)*step, func(phi float64) bool { return direction(phi) == now })
+			visit(camStretch{i, start, turn, now})
+			start, now = turn, next
+		}
+		visit(camStretch{i, start, end, now})
+	}
+}
+
+// camGolden narrows a bracket by the golden section; 26 rounds take it to 4e-6
+// of its length, where a maximum is flat to 1e-11.
+const camGolden = 26
+
+// camStretchCells is how finely a stretch is searched for local maxima first.
+const camStretchCells = 12
+
+// peak returns the greatest value of f over a stretch, and where: the true one,
+// between the samples.
+func (s camStretch) peak(f func(phi float64) float64) CamAt {
+	best := CamAt{math.Inf(-1), s.from}
+	keep := func(phi float64) float64 {
+		v := f(phi)
+		if v > best.Value {
+			best = CamAt{v, phi}
+		}
+		return v
+	}
+	at := func(k int) float64 { return s.from + (s.to-s.from)*float64(k)/camStretchCells }
+	var values [camStretchCells + 1]float64
+	for k := range values {
+		values[k] = keep(at(k))
+	}
+	for k := range values {
+		left, right := max(k-1, 0), min(k+1, camStretchCells)
+		if !(values[k] >= values[left] && values[k] >= values[right]) || values[k] == values[left] && values[k] == values[right] {
+			continue
+		}
+		if rise := values[k] - min(values[left], values[right]); values[k]+rise < best.Value {
+			continue
+		}
+		low, high := at(left), at(right)
+		const g = 0.6180339887498949
+		x, y := high-g*(high-low), low+g*(high-low)
+		fx, fy := keep(x), keep(y)
+		for range camGolden {
+			if fx > fy {
+				high, y, fy = y, x, fx
+				x = high - g*(high-low)
+				fx = keep(x)
+			} else {
+				low, x, fx = x, y, fy
+				y = low + g*(high-low)
+				fy = keep(y)
+			}
+		}
+	}
+	best.Angle = camReduce(best.Angle)
+	return best
+}
+
+// gauss5 are nodes and weights of five-point Gauss–Legendre quadrature on
+// [-1, 1] (Abramowitz and Stegun, table 25.4).
+var gauss5 = [5][2]float64{
+	{-0.9061798459386640, 0.2369268850561891},
+	{-0.5384693101056831, 0.4786286704993665},
+	{0, 0.5688888888888889},
+	{0.5384693101056831, 0.4786286704993665},
+	{0.9061798459386640, 0.2369268850561891},
+}
+
+// integral returns the integral of f over a stretch, by Gauss–Legendre
+// quadrature on cells.
+func (s camStretch) integral(f func(phi float64) float64) float64 {
+	sum := 0.0
+	half := (s.to - s.from) / (2 * camStretchCells)
+	for k := range camStretchCells {
+		centre := s.from + (2*float64(k)+1)*half
+		for _, g := range gauss5 {
+			sum += g[1] * f(centre+half*g[0])
+		}
+	}
+	return sum * half
+}
