@@ -119,6 +119,7 @@ type Cam struct {
 	lift     CamExtent
 	flatness float64 // 1/tan of the pressure angle's limit, for sizing; 0 without
 	cam      *mech.Cam
+	load     CamLoad
 }
 
 // CompileCams compiles every cam of the model, each turning in the sense that
@@ -128,6 +129,9 @@ func CompileCams(m *mech.Model, d Drive) []*Cam {
 	cams := make([]*Cam, len(m.Cams))
 	for i := range m.Cams {
 		cams[i] = CompileCam(&m.Cams[i], camEdgeRadius(m), CamSense(m, d, i))
+		if m.Breakaway.OK {
+			cams[i].load = newCamLoad(cams[i], m.Breakaway)
+		}
 	}
 	return cams
 }
@@ -190,6 +194,7 @@ func CompileCam(cam *mech.Cam, edge, sense float64) *Cam {
 	c.span()
 	c.lift = c.liftExtent()
 	c.checkReach()
+	c.load = newCamLoad(c, mech.Given{})
 	return c
 }
 
@@ -295,6 +300,9 @@ func (c *Cam) RollerRadius() float64 { return c.roller }
 
 // Swings reports whether lift is an angle in rad.
 func (c *Cam) Swings() bool { return c.path == mech.Swing }
+
+// Load returns what presses on the cam.
+func (c *Cam) Load() *CamLoad { return &c.load }
 
 // LiftRange returns the least and greatest lift over a turn.
 func (c *Cam) LiftRange() CamExtent { return c.lift }

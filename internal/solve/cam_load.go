@@ -64,8 +64,9 @@ type CamForce struct {
 	Guide float64
 }
 
-// NewCamLoad settles what presses on a compiled cam.
-func NewCamLoad(c *Cam) CamLoad {
+// newCamLoad settles what presses on a compiled cam. breakaway is the maker's
+// static over sliding friction.
+func newCamLoad(c *Cam, breakaway mech.Given) CamLoad {
 	load := &c.cam.Load
 	out := CamLoad{c: c, lever: c.lever(), rolling: c.kind == mech.Roller}
 	out.mass = load.Mass.Value
@@ -76,11 +77,11 @@ func NewCamLoad(c *Cam) CamLoad {
 	}
 	out.Known = load.SpringRate.OK || load.Force.OK || load.Mass.OK
 	if !out.rolling {
-		out.rub = resolveRub(mech.Rub{Sliding: load.Friction, Materials: [2]string{load.Material, load.FollowerMaterial}}, mech.Given{})
+		out.rub = resolveRub(mech.Rub{Sliding: load.Friction, Materials: [2]string{load.Material, load.FollowerMaterial}}, breakaway)
 		out.Assumed = out.rub.assumed
 	}
 	if load.GuideLength.OK && c.path != mech.Swing {
-		out.guide = resolveRub(mech.Rub{Sliding: load.GuideFriction}, mech.Given{})
+		out.guide = resolveRub(mech.Rub{Sliding: load.GuideFriction}, breakaway)
 		out.Assumed = out.Assumed || out.guide.assumed
 		out.length, out.hang = load.GuideLength.Value, load.GuideOverhang.Value
 	}
@@ -101,7 +102,12 @@ func (p *CamLoad) Along(l Lift, speed float64) float64 {
 // is +1 where the follower rises, -1 where it falls and 0 where it rests and its
 // friction is not called on; rest takes the coefficients for breaking away.
 func (p *CamLoad) Force(l Lift, speed, direction float64, rest bool) CamForce {
-	f := CamForce{Along: p.Along(l, speed)}
+	return p.under(l, speed, direction, 0, rest)
+}
+
+// under is Force with a further force from outside, N against the lift.
+func (p *CamLoad) under(l Lift, speed, direction, push float64, rest bool) CamForce {
+	f := CamForce{Along: p.Along(l, speed) + push}
 	if f.Along <= 0 || p.c.Status != CamSolved {
 		return f
 	}

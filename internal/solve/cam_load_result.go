@@ -37,12 +37,12 @@ type CamLoadResult struct {
 
 // AnalyseCamLoad finds the load of a cam whose shaft turns at speed rad/s.
 func AnalyseCamLoad(c *Cam, speed float64) CamLoadResult {
-	p := NewCamLoad(c)
+	p := c.Load()
 	r := CamLoadResult{Speed: speed, Assumed: p.Assumed}
 	if c.Status != CamSolved {
 		return r
 	}
-	r.Drop = c.drop(&p, speed)
+	r.Drop = c.drop(p, speed)
 	if !p.Known {
 		r.Contact = c.contactMaterials()
 		return r
@@ -79,8 +79,8 @@ func AnalyseCamLoad(c *Cam, speed float64) CamLoadResult {
 		r.Guide = CamAt{}
 	}
 	r.Float = math.Sqrt(max(held, 0))
-	r.Contact = c.hertz(&p, speed)
-	r.Wear = c.wear(&p, speed)
+	r.Contact = c.hertz(p, speed)
+	r.Wear = c.wear(p, speed)
 	return r
 }
 

@@ -25,7 +25,7 @@ func TestTorqueIsVirtualWork(t *testing.T) {
 		for _, sense := range []float64{1, -1} {
 			f := camVariety()[name]
 			c := CompileCam(camSprung(*f), 0, sense)
-			p := NewCamLoad(c)
+			p := c.Load()
 			const speed = 6.0
 			for i := range 36 {
 				phi := float64(i) * 10 * camDeg
@@ -67,7 +67,7 @@ func TestTorqueWithRubbing(t *testing.T) {
 			cam := camSprung(*f)
 			cam.Load.Friction = camGiven(0.3)
 			c := CompileCam(cam, 0, sense)
-			p := NewCamLoad(c)
+			p := c.Load()
 			for i := range 36 {
 				phi := float64(i) * 10 * camDeg
 				l := c.Lift(phi)
@@ -109,7 +109,7 @@ func TestGuideLocks(t *testing.T) {
 	} {
 		cam := camSprung(mech.Follower{Kind: mech.Roller, Radius: 3})
 		cam.Load.GuideLength, cam.Load.GuideOverhang, cam.Load.GuideFriction = camGiven(20), camGiven(20*c.hang), camGiven(c.mu)
-		p := NewCamLoad(CompileCam(cam, 0, 1))
+		p := CompileCam(cam, 0, 1).Load()
 		// At zero lift tan α = s'/Rp.
 		at := func(deg float64) CamForce {
 			return p.Force(Lift{V: 25 * math.Tan(deg*camDeg)}, 0, 1, false)
@@ -129,7 +129,7 @@ func TestGuideBalance(t *testing.T) {
 	cam := camSprung(mech.Follower{Kind: mech.Roller, Radius: 3})
 	cam.Load.GuideLength, cam.Load.GuideOverhang, cam.Load.GuideFriction = camGiven(30), camGiven(25), camGiven(0.2)
 	c := CompileCam(cam, 0, 1)
-	p := NewCamLoad(c)
+	p := c.Load()
 	for i := range 72 {
 		phi := float64(i) * 5 * camDeg
 		l := c.Lift(phi)

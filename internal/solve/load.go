@@ -275,7 +275,7 @@ func (c *chainLoad) against(pins []PinMotion, s *chainStep) float64 {
 func (l *Load) atCam(i int, x []float64) {
 	cam := &l.m.Cams[i]
 	rate := l.train.rate[cam.Shaft]
-	w := l.cams[i].work(&cam.Load, x[l.axis[cam.Shaft]]+cam.Phase, l.speed*rate, l.push[i], l.rest)
+	w := l.cams[i].work(x[l.axis[cam.Shaft]]+cam.Phase, l.speed*rate, l.push[i], l.rest)
 	l.torque[cam.Shaft] += w.torque
 	l.shares[LoadFollowers] += w.own * rate
 	l.shares[LoadCams] += w.friction * rate

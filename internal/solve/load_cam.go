@@ -1,6 +1,6 @@
 package solve
 
-import "understage/internal/mech"
+import "math"
 
 // camWork is what a cam's follower asks of its shaft at one angle, N·mm in the
 // shaft's own sense.
@@ -11,14 +11,21 @@ type camWork struct {
 }
 
 // work finds it with the cam turning at a speed, rad/s, and a push from outside
-// against the lift: N, or N·mm for a swinging follower. Virtual work:
-// torque = load · s'.
-func (c *Cam) work(load *mech.CamLoad, phi, speed, push float64, rest bool) camWork {
+// against the lift: N, or N·mm for a swinging follower. Where nothing holds the
+// follower down, or its guide locks, only the work done counts: what is wrong
+// there, the cam's own findings say.
+func (c *Cam) work(phi, speed, push float64, rest bool) camWork {
 	l := c.Lift(phi)
-	own := load.SpringPreload.Value + load.SpringRate.Value*l.S + load.Force.Value
-	own += load.Mass.Value * l.A * speed * speed / 1000 // kg·mm/s² to N
-	if load.Vertical {
-		own += load.Mass.Value * gravity
+	p := &c.load
+	direction := 0.0
+	if l.V != 0 {
+		direction = math.Copysign(1, l.V)
 	}
-	return camWork{torque: (own + push) * l.V, own: own * l.V}
+	f := p.under(l, speed, direction, push/p.lever, rest)
+	w := camWork{torque: f.Along * p.lever * l.V, own: (f.Along*p.lever - push) * l.V}
+	if f.Normal > 0 && !math.IsInf(f.Normal, 0) {
+		w.friction = f.Torque - w.torque
+		w.torque = f.Torque
+	}
+	return w
 }

@@ -115,6 +115,9 @@ func (l *Load) addCam(i int, d *Drive, carries bool) {
 		return
 	}
 	l.Known = true
+	if l.cams[i].load.Assumed {
+		l.Gaps = append(l.Gaps, LoadGap{Where: "cams." + cam.Name, What: "friction", Assumed: true})
+	}
 	l.joinCam(i)
 	l.loaded = append(l.loaded, i)
 }
