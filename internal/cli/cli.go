@@ -100,7 +100,7 @@ findings that say what to change.`,
 	}
 	root.SetFlagErrorFunc(flagError)
 	root.AddCommand(
-		newReportCmd(a), newCheckCmd(a), newPoseCmd(a), newTraceCmd(a),
+		newReportCmd(a), newCheckCmd(a), newPoseCmd(a), newTraceCmd(a), newChartCmd(a),
 		newSweepCmd(a),
 		newNewCmd(a), newExplainCmd(a),
 	)

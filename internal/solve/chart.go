@@ -204,21 +204,22 @@ func monotone(f motionAt, from, to, step float64, breaks []float64) []ChartSpan 
 		steep = max(steep, math.Abs(s.slope))
 		low, high = min(low, s.value), max(high, s.value)
 	}
-	flat, level := cycleFlat*steep, 1e-9*(high-low)
+	flat, level := cycleFlat*steep, cycleLevel(high-low, steep)
 	if high-low < 1e-9 { // rounding, not motion
 		return []ChartSpan{{Kind: ChartDwell, From: from, To: to, Start: list[0].value, End: list[0].value}}
 	}
 	w := &chartWalk{f: f, flat: flat}
+	w.open, w.fresh, w.span = true, true, ChartSpan{Kind: w.kind(list[1].slope), From: from, Start: list[0].value}
 	for i, s := range list {
 		w.visit(s)
-		if s.last && i+1 < len(list) {
-			w.pass(s, list[i+1], level)
+		if s.last && i+2 < len(list) {
+			w.pass(s, list[i+1], list[i+2], level)
 		}
 	}
 	w.close(list[len(list)-1].x, list[len(list)-1].value)
 	spans := w.spans
 	if n := len(spans); n > 0 {
-		spans[n-1].To = to
+		spans[0].From, spans[n-1].To = from, to
 	}
 	return joinSpans(spans)
 }
@@ -250,6 +251,7 @@ type chartWalk struct {
 	f      motionAt
 	flat   float64
 	open   bool
+	fresh  bool // at the first sample after a break
 	span   ChartSpan
 	before cycleSample
 	spans  []ChartSpan
@@ -268,8 +270,8 @@ func (w *chartWalk) kind(slope float64) ChartKind {
 func (w *chartWalk) visit(s cycleSample) {
 	defer func() { w.before = s }()
 	kind := w.kind(s.slope)
-	if !w.open {
-		w.open, w.span = true, ChartSpan{Kind: kind, From: s.x, Start: s.value}
+	if w.fresh { // the stretch's kind is known from inside it
+		w.fresh = false
 		return
 	}
 	if kind == w.span.Kind {
@@ -307,22 +309,25 @@ func (w *chartWalk) cut(s cycleSample) (x, value float64) {
 	return b, value
 }
 
-// pass goes from the end of a smooth stretch to the start of the next.
-func (w *chartWalk) pass(s, next cycleSample, level float64) {
+// pass goes from the end of a smooth stretch to the start of the next, whose
+// kind shows at its second sample: a rise may start level.
+func (w *chartWalk) pass(s, next, inside cycleSample, level float64) {
 	jump := next.value - s.value
-	kind := w.kind(next.slope)
+	kind := w.kind(inside.slope)
+	w.fresh = true
 	if math.Abs(jump) <= level && w.open && kind == w.span.Kind {
 		return
 	}
-	w.close(next.x-cycleBeside, s.value)
+	x := next.x - cycleBeside
+	w.close(x, s.value)
 	if math.Abs(jump) > level {
-		leap := ChartSpan{Kind: ChartRise, From: next.x - cycleBeside, To: next.x - cycleBeside, Start: s.value, End: next.value}
+		leap := ChartSpan{Kind: ChartRise, From: x, To: x, Start: s.value, End: next.value}
 		if jump < 0 {
 			leap.Kind = ChartFall
 		}
 		w.spans = append(w.spans, leap)
 	}
-	w.open, w.before = false, next
+	w.open, w.span = true, ChartSpan{Kind: kind, From: x, Start: next.value}
 }
 
 func (w *chartWalk) close(x, value float64) {

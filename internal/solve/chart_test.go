@@ -33,9 +33,7 @@ func TestChartOfCam(t *testing.T) {
 	}
 	for i, w := range want {
 		got := row.Spans[i]
-		// The ends of a cycloidal rise and a 3-4-5 fall are so flat that they
-		// count as level within about a hundredth of a degree.
-		if got.Kind != w.kind || math.Abs(got.From*360-w.from) > 0.05 || math.Abs(got.To*360-w.to) > 0.05 || math.Abs(got.End-w.end) > 1e-6 {
+		if got.Kind != w.kind || math.Abs(got.From*360-w.from) > 1e-6 || math.Abs(got.To*360-w.to) > 1e-6 || math.Abs(got.End-w.end) > 1e-6 {
 			t.Errorf("span %d: %v from %.4f to %.4f ends at %g, want %v %g %g %g", i, got.Kind, got.From*360, got.To*360, got.End, w.kind, w.from, w.to, w.end)
 		}
 	}

@@ -70,7 +70,7 @@ func turnings(f motionAt, from, to, step float64, breaks []float64) []turning {
 		steep = max(steep, math.Abs(s.slope))
 		low, high = min(low, s.value), max(high, s.value)
 	}
-	flat, level := cycleFlat*steep, 1e-9*(high-low)
+	flat, level := cycleFlat*steep, cycleLevel(high-low, steep)
 	w := cycleWalk{f: f, flat: flat}
 	first := slices.IndexFunc(list, func(s cycleSample) bool { return math.Abs(s.slope) > flat })
 	if first < 0 && !(high-low > 1e-9) {
@@ -108,6 +108,11 @@ func turnings(f motionAt, from, to, step float64, breaks []float64) []turning {
 	})
 	return w.found
 }
+
+// cycleLevel returns how much a value must change from one side of a break to
+// the other to have jumped: more than rounding of its range, and than it goes in
+// the sliver left out between.
+func cycleLevel(size, steep float64) float64 { return 1e-9*size + 10*cycleBeside*steep }
 
 // cycleWalk follows the samples and notes each change from rising to falling.
 type cycleWalk struct {
