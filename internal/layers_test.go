@@ -23,7 +23,7 @@ var layers = map[string][]string{
 	"spec":     {"diag", "units", "mech", "geom", "standard"},
 	"solve":    {"mech", "geom", "standard"},
 	"check":    {"mech", "solve", "geom", "standard"},
-	"report":   {"units", "diag", "mech", "solve", "check", "standard"},
+	"report":   {"units", "diag", "mech", "solve", "check", "standard", "sweep"},
 	"draw":     {"units", "geom", "mech", "solve", "check"},
 	"sweep":    {"diag", "units"},
 	"needtool": {}, // for tests only

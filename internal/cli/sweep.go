@@ -83,6 +83,7 @@ Kth of N equal parts; the parts' files in order make up the whole.`,
 type sweepRun struct {
 	plan     *sweep.Plan
 	from, to int
+	headed   bool        // this run begins with the header: it is not a later part
 	columns  []sweep.Key // those shown first, then those only filtered or ranked by
 	shown    int
 	filters  []sweep.Filter
@@ -112,13 +113,18 @@ func planSweep(a *app, name string, o sweepOptions) (*sweepRun, error) {
 	if len(o.vary) == 0 {
 		return nil, errors.New("sweep needs at least one --vary PATH=VALUES")
 	}
-	figure, err := a.loadVariants(name, o)
+	figure, err := a.loadVariants(name, o.set)
 	if err != nil {
 		return nil, err
 	}
-	run := &sweepRun{figure: figure}
+	run := &sweepRun{figure: figure, headed: true}
 	if run.plan, err = planRows(o); err != nil {
 		return nil, err
+	}
+	for _, path := range run.paths() {
+		if messages := figure.document.CheckPath(path); len(messages) > 0 {
+			return nil, fmt.Errorf("--vary %s", reason(messages))
+		}
 	}
 	run.to = run.plan.Rows
 	if o.part != "" {
@@ -130,6 +136,7 @@ func planSweep(a *app, name string, o sweepOptions) (*sweepRun, error) {
 			return nil, err
 		}
 		run.from, run.to = run.plan.Part(k, n)
+		run.headed = k == 1
 	}
 	return run, run.planColumns(o)
 }
@@ -242,15 +249,24 @@ func splitKeys(lists []string) []string {
 	return out
 }
 
+// paths lists the varied paths.
+func (run *sweepRun) paths() []string {
+	paths := make([]string, len(run.plan.Axes))
+	for i, axis := range run.plan.Axes {
+		paths[i] = axis.Path
+	}
+	return paths
+}
+
 // each runs the rows and passes those the filters keep to emit, in order.
 func (run *sweepRun) each(ctx context.Context, a *app, emit func(*sweep.Row) error) error {
 	answers := make([]sweep.Answer, runtime.GOMAXPROCS(0))
 	for i := range answers {
-		answers[i] = run.figure.answer(run.plan, run.columns)
+		answers[i] = run.figure.answer(run.paths(), run.columns, nil)
 	}
 	meter := newMeter(a, run.to-run.from)
 	defer meter.done()
-	return sweep.Run(ctx, run.plan, run.from, run.to, len(run.columns), answers, func(r *sweep.Row) error {
+	return sweep.Run(ctx, run.plan, len(run.plan.Axes), run.from, run.to, len(run.columns), answers, func(r *sweep.Row) error {
 		meter.step()
 		for i := range run.filters {
 			if !run.filters[i].Keep(r.Cells) {

@@ -121,7 +121,7 @@ func runRows(ctx context.Context, a *app, run *sweepRun, o sweepOptions) error {
 		name = o.resume
 	}
 	if name == "" || name == "-" {
-		return run.stream(ctx, a, a.stdout, o, run.from == 0)
+		return run.stream(ctx, a, a.stdout, o, run.headed)
 	}
 	if _, err := os.Stat(name); err == nil && o.resume == "" && !o.force {
 		return fmt.Errorf("%s: exists already; --force replaces it", name)
@@ -175,7 +175,7 @@ func (run *sweepRun) openPartial(partial string, o sweepOptions) (file *os.File,
 	if err != nil {
 		return nil, false, fmt.Errorf("%s: cannot be written: %w", partial, cause(err))
 	}
-	first = run.from == 0
+	first = run.headed
 	if o.resume == "" {
 		return file, first, nil
 	}
@@ -200,7 +200,7 @@ func (run *sweepRun) scanPartial(r io.Reader, asJSON bool) (kept int64, next int
 	lines := bufio.NewReaderSize(r, 1<<16)
 	format := run.format(io.Discard, asJSON)
 	next = run.from
-	head := !asJSON && run.from == 0
+	head := !asJSON && run.headed
 	for {
 		line, err := lines.ReadBytes('\n')
 		if err == io.EOF {

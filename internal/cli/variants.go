@@ -17,7 +17,8 @@ type variants struct {
 	document *spec.Document
 	read     spec.ReadFile
 	sets     []spec.Set // of --set, before the varied ones
-	base     *judged    // the figure as it stands
+	figure   *spec.Spec
+	base     *judged // the figure as it stands
 }
 
 // judged is a report with the counts of its findings beside it, for keys that
@@ -47,36 +48,37 @@ func judge(figure *spec.Spec) *judged {
 	return j
 }
 
-// loadVariants reads the figure and makes sure that every varied path takes its
-// first value.
-func (a *app) loadVariants(name string, o sweepOptions) (*variants, error) {
+// loadVariants reads the figure, with the values of --set.
+func (a *app) loadVariants(name string, set []string) (*variants, error) {
 	src, err := a.readSource([]string{name})
 	if err != nil {
 		return nil, err
 	}
 	document, messages := spec.Parse(src.Source)
-	sets, more := spec.ParseSets(o.set)
+	sets, more := spec.ParseSets(set)
 	messages = append(messages, more...)
 	if document == nil {
-		return nil, a.refuse(src, o.set, messages)
+		return nil, a.refuse(src, set, messages)
 	}
 	figure, more := document.Decode(sets, src.read)
 	messages = append(messages, more...)
 	if len(messages) > 0 {
 		messages.Sort()
-		return nil, a.refuse(src, o.set, messages)
+		return nil, a.refuse(src, set, messages)
 	}
-	return &variants{document, src.read, sets, judge(figure)}, nil
+	return &variants{document, src.read, sets, figure, judge(figure)}, nil
 }
 
-// answer returns a worker's solver: values in, the answers at the columns out.
-func (v *variants) answer(plan *sweep.Plan, columns []sweep.Key) sweep.Answer {
+// answer returns a worker's solver: the values of the paths in, the answers at
+// the columns out. Behind the columns comes a cell for each of the findings, 1
+// where it fails and 0 where it does not.
+func (v *variants) answer(paths []string, columns []sweep.Key, findings []finding) sweep.Answer {
 	sets := append([]spec.Set(nil), v.sets...)
 	fixed := len(sets)
 	return func(values []string, cells []sweep.Cell) string {
 		sets = sets[:fixed]
 		for i, value := range values {
-			set, messages := spec.ParseSets([]string{plan.Axes[i].Path + "=" + value})
+			set, messages := spec.ParseSets([]string{paths[i] + "=" + value})
 			if len(messages) > 0 {
 				return reason(messages)
 			}
@@ -90,8 +92,25 @@ func (v *variants) answer(plan *sweep.Plan, columns []sweep.Key) sweep.Answer {
 		for i := range columns {
 			cells[i] = columns[i].Find(result)
 		}
+		for i, f := range findings {
+			cells[len(columns)+i] = sweep.Cell{Kind: sweep.Number, Number: f.fails(result)}
+		}
 		return ""
 	}
+}
+
+// finding names a judgement across variants.
+type finding struct{ rule, where string }
+
+// fails returns 1 where the judgement is fail, otherwise 0.
+func (f finding) fails(result *judged) float64 {
+	for i := range result.Findings {
+		r := &result.Findings[i]
+		if r.Rule == f.rule && r.Where == f.where && r.Severity == check.Fail.String() {
+			return 1
+		}
+	}
+	return 0
 }
 
 // reason puts what is wrong with a variant in one line.
@@ -103,6 +122,9 @@ func reason(messages diag.List) string {
 	}
 	if m.Want != "" {
 		text += ", want " + m.Want
+	}
+	if m.Hint != "" {
+		text += " (" + m.Hint + ")"
 	}
 	if len(messages) > 1 {
 		text += fmt.Sprintf(" (and %d more)", len(messages)-1)

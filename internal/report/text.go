@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 
 	"understage/internal/mech"
@@ -35,12 +36,17 @@ func (u Units) Length(mm Value) string {
 func (u Units) Degrees(deg Value) string { return fixed(float64(deg), 1) }
 
 // Plain writes three significant digits.
-func (u Units) Plain(v Value) string {
+func (u Units) Plain(v Value) string { return u.significant(v, 3) }
+
+func (u Units) significant(v Value, digits int) string {
 	f := float64(v)
 	if !finite(f) {
 		return "-"
 	}
-	return fmt.Sprintf("%.3g", f)
+	if a := math.Abs(f); a >= math.Pow10(digits) && a < 1e9 {
+		return fmt.Sprintf("%.0f", f) // not 1.15e+03
+	}
+	return fmt.Sprintf("%.*g", digits, f)
 }
 
 // Style is how a text report looks.

@@ -110,17 +110,16 @@ func (d *decoder) pitch(f fields, b *mech.Belt) {
 		d.ownSection(p, b)
 		return
 	}
-	want := "a standard pitch: " + strings.Join(standard.SectionNames(), ", ") + "; or {length: …}"
-	if p.node.kind != scalarKind {
-		d.say(p, "found "+p.found(), want, "")
-		return
+	found, hint := "found "+p.found(), ""
+	if p.node.kind == scalarKind {
+		s, ok := standard.FindSection(p.node.text)
+		if ok {
+			b.Section = mech.BeltSection{Name: s.Name, Pitch: s.Pitch.Value, ToothHeight: s.ToothHeight.Value, PitchLine: s.PitchLine.Value, Back: s.Back.Value}
+			return
+		}
+		found, hint = "unknown pitch "+quoted(p.node.text), suggest(p.node.text, standard.SectionNames())
 	}
-	s, ok := standard.FindSection(p.node.text)
-	if !ok {
-		d.say(p, "unknown pitch "+quoted(p.node.text), want, suggest(p.node.text, standard.SectionNames()))
-		return
-	}
-	b.Section = mech.BeltSection{Name: s.Name, Pitch: s.Pitch.Value, ToothHeight: s.ToothHeight.Value, PitchLine: s.PitchLine.Value, Back: s.Back.Value}
+	d.say(p, found, "a standard pitch: "+strings.Join(standard.SectionNames(), ", ")+"; or {length: …}", hint)
 }
 
 // ownSection reads a section in figures. What the run has no use for may be

@@ -27,6 +27,7 @@ type decoder struct {
 	camNames   []string
 	edgeCams   map[int]bool // cams whose rim pushes the torso shaft
 	tolerances []Tolerance
+	places     []place // block that the next ones are taken from
 	// asked, in tests, is told the pattern of every key that is looked for.
 	asked func(pattern string)
 }
@@ -38,7 +39,7 @@ func (doc *Document) Decode(sets []Set, read ReadFile) (*Spec, diag.List) {
 }
 
 func newDecoder(read ReadFile) *decoder {
-	return &decoder{read: read, m: &mech.Model{}, edgeCams: map[int]bool{}}
+	return &decoder{read: read, m: &mech.Model{}}
 }
 
 func (d *decoder) decode(root *node, sets []Set) (*Spec, diag.List) {

@@ -157,7 +157,7 @@ func (d *decoder) checkGear(f fields, g *mech.Gear) {
 	if a == mech.None || b == mech.None {
 		return
 	}
-	driven := f.section("driven").child("shaft")
+	driven := f.below("driven").child("shaft")
 	parallel := g.Kind == mech.Spur || g.Kind == mech.Internal
 	switch {
 	case a == b:
@@ -166,6 +166,6 @@ func (d *decoder) checkGear(f fields, g *mech.Gear) {
 		d.say(driven, fmt.Sprintf("%s pair between shafts of the %s and the %s view", articled(g.Kind.String()), d.m.Shafts[a].View, d.m.Shafts[b].View),
 			"shafts of one view", "bevel, crown and worm pairs join shafts of different views")
 	case g.Kind == mech.Internal && g.Driver.Teeth == g.Driven.Teeth && g.Driver.Teeth > 0:
-		d.say(f.section("driven").child("teeth"), "a ring with as many teeth as the gear inside it", "more teeth on the ring", "")
+		d.say(f.below("driven").child("teeth"), "a ring with as many teeth as the gear inside it", "more teeth on the ring", "")
 	}
 }

@@ -46,13 +46,23 @@ func (f fields) section(key string) fields {
 	return below
 }
 
+// below returns a mapping that has been opened before; it complains of nothing.
+func (f fields) below(key string) fields {
+	p := f.child(key)
+	if p == nil || p.node.kind != mapKind {
+		return fields{}
+	}
+	return fields{place: p, d: f.d}
+}
+
 // checkMotor refuses figures that no motor can have.
 func (d *decoder) checkMotor(f fields, m *mech.Motor) {
-	if m.Rated > 0 && m.Supply > m.Rated*standard.Limit(d.m.Limits, "supply") {
+	// A maker's limit below 1 is a matter for a finding.
+	if most := m.Rated * max(1, standard.Limit(d.m.Limits, "supply")); m.Rated > 0 && f.has("supply") && m.Supply > most {
 		d.say(f.child("supply"), "a supply above the motor's rating of "+f.child("rated").node.text,
 			"at most the rated voltage", "take a motor rated for it; limits.supply allows more at your own risk")
 	}
-	stall := f.section("stall")
+	stall := f.below("stall")
 	if m.Stall.Current > 0 && m.Stall.Current <= m.NoLoad.Current {
 		d.say(stall.child("current"), "a stall current not above the no-load current", "the current with the shaft held still, which is the greatest", "")
 	}

@@ -122,7 +122,17 @@ func (f fields) child(key string) *place {
 		return nil
 	}
 	e := &f.node.entries[i]
-	return &place{node: e.value, schema: s, at: e.pos, up: f.place, key: key, index: -1}
+	return f.d.keep(place{node: e.value, schema: s, at: e.pos, up: f.place, key: key, index: -1})
+}
+
+// keep stores a place for as long as the decoder lives. Decoding makes hundreds
+// of them, so they are allocated by the block.
+func (d *decoder) keep(p place) *place {
+	if len(d.places) == cap(d.places) {
+		d.places = make([]place, 0, 64)
+	}
+	d.places = append(d.places, p)
+	return &d.places[len(d.places)-1]
 }
 
 // pattern returns the key table's path of a key of the mapping.

@@ -161,3 +161,65 @@ func shuffled(n *node, s *schema, r *rand.Rand) *node {
 	}
 	return &c
 }
+
+// TestRandomReplacements puts wrong and right values in random places of good
+// specs, one to three at a time: never a panic, every message at its place, and
+// a sound model or a message.
+func TestRandomReplacements(t *testing.T) {
+	values := []string{"~", "0", "1", "-1", "2.5", "1e9", "-1e-15", "90 deg", "360 deg", "6 V", "1/4 in", "abc", "on", "no", "yes", "knee", "swing", "face", "edge", "rod", "yoke", "roller", "flat", "axial", "back", "worm", "side", "front",
+		"[]", "{}", "[0, 0]", "[1, 2]", "[1, 2, 3]", "[[1, 2], [3, 4]]", "[on, no, 4]", "{a: 1}", "{shaft: on, teeth: 3}", "{crank: no, radius: 3}", `""`, "{file: rim.csv}", "100", "touching", "torso.hat", "MXL", "{length: 2 mm}"}
+	docs := map[string]*Document{}
+	for _, file := range []string{"testdata/good/everything.yaml", "testdata/good/no-drive.yaml", "testdata/watchman.yaml"} {
+		docs[file], _ = Parse(loadFile(t, file))
+	}
+	read := beside("testdata/good")
+	for file, doc := range docs {
+		paths := allPaths(doc.root, nil)
+		text := map[string][]byte{file: loadFile(t, file).Text}
+		good := 0
+		for seed := range uint64(800) {
+			r := rand.New(rand.NewPCG(seed, 3))
+			var texts []string
+			for range 1 + r.IntN(3) {
+				texts = append(texts, paths[r.IntN(len(paths))]+"="+values[r.IntN(len(values))])
+			}
+			sets, msgs := ParseSets(texts)
+			report(t, msgs)
+			text["--set"] = []byte(strings.Join(texts, "\n"))
+			s, msgs := doc.Decode(sets, read)
+			for _, m := range msgs {
+				inside(t, m, text)
+			}
+			if (s == nil) != (len(msgs) > 0) {
+				t.Fatalf("%v: spec %v with %d messages", texts, s, len(msgs))
+			}
+			if s != nil {
+				good++
+				sound(t, s.Model)
+			}
+			if t.Failed() {
+				t.Fatal(texts)
+			}
+		}
+		if good < 8 || good > 400 {
+			t.Errorf("%s: %d of 800 were good, so one side is hardly tried", file, good)
+		}
+	}
+}
+
+// allPaths lists the path of every value below the node.
+func allPaths(n *node, trail []string) []string {
+	var paths []string
+	add := func(step string, below *node) {
+		at := append(slices.Clone(trail), step)
+		paths = append(paths, Path(at...))
+		paths = append(paths, allPaths(below, at)...)
+	}
+	for _, e := range n.entries {
+		add(e.key, e.value)
+	}
+	for i, item := range n.items {
+		add(fmt.Sprint(i), item)
+	}
+	return paths
+}

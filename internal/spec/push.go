@@ -125,6 +125,9 @@ func (d *decoder) edge(f fields, push *mech.Push) {
 	if push.Cam == mech.None {
 		return
 	}
+	if d.edgeCams == nil {
+		d.edgeCams = make(map[int]bool)
+	}
 	d.edgeCams[push.Cam] = true
 	cam := &d.m.Cams[push.Cam]
 	switch {

@@ -90,3 +90,31 @@ func (s *Spec) Position(path string) diag.Pos {
 	}
 	return at
 }
+
+// Text returns the single value written at a path, and whether there is one.
+func (s *Spec) Text(path string) (string, bool) {
+	segments, err := splitPath(path)
+	if err != nil {
+		return "", false
+	}
+	n := s.root
+	for _, segment := range segments {
+		switch n.kind {
+		case mapKind:
+			i := n.find(segment)
+			if i < 0 {
+				return "", false
+			}
+			n = n.entries[i].value
+		case listKind:
+			i, ok := listIndex(segment, len(n.items))
+			if !ok {
+				return "", false
+			}
+			n = n.items[i]
+		default:
+			return "", false
+		}
+	}
+	return n.text, n.kind == scalarKind
+}

@@ -37,24 +37,3 @@ func TestWatchman(t *testing.T) {
 		t.Errorf("position %v", got)
 	}
 }
-
-func BenchmarkDecode(b *testing.B) {
-	doc, msgs := Parse(loadFile(b, "testdata/watchman.yaml"))
-	report(b, msgs)
-	b.ReportAllocs()
-	for b.Loop() {
-		if _, msgs := doc.Decode(nil, nil); len(msgs) > 0 {
-			b.Fatal(msgs)
-		}
-	}
-}
-
-func BenchmarkParse(b *testing.B) {
-	src := loadFile(b, "testdata/watchman.yaml")
-	b.ReportAllocs()
-	for b.Loop() {
-		if _, msgs := Parse(src); len(msgs) > 0 {
-			b.Fatal(msgs)
-		}
-	}
-}

@@ -41,7 +41,7 @@ var syntaxFaults = []syntaxFault{
 	{problem: "could not find expected ':'", text: "a line without ': '", want: "key: value", hint: "is a blank missing after the colon?", block: true},
 	{problem: "did not find expected ',' or ']'", text: "a list in brackets that is not closed, or misses a comma", want: "[a, b, c]", parser: true},
 	{problem: "did not find expected ',' or '}'", text: "a mapping in braces that is not closed, or misses a comma", want: "{key: value, key: value}", parser: true},
-	{problem: "did not find expected node content", text: "a bracket or comma with no value before it", want: "a value", parser: true},
+	{problem: "did not find expected node content", text: "a bracket that is not closed, or a comma with no value before it", want: "a value", parser: true},
 	{problem: "did not find expected <document start>", text: "something after the end of the figure", want: "one mapping", parser: true},
 	{problem: "found unexpected end of stream", text: "a quote that is not closed", want: "a closing quote"},
 	{problem: "found unexpected document indicator", text: "a quote that is not closed before the document ends", want: "a closing quote"},

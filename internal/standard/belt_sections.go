@@ -98,8 +98,14 @@ func SectionNames() []string {
 // FindSection returns the belt system of that name or trade spelling. Case,
 // blanks and hyphens do not count: "mxl", "3 mm" and "t5" are found.
 func FindSection(name string) (Section, bool) {
+	all := sections()
+	for i := range all {
+		if all[i].Name == name { // as it is mostly written
+			return all[i], true
+		}
+	}
 	key := spelling(name)
-	for _, s := range sections() {
+	for _, s := range all {
 		if spelling(s.Name) == key {
 			return s, true
 		}
@@ -112,8 +118,11 @@ func FindSection(name string) (Section, bool) {
 	return Section{}, false
 }
 
+// spellingMarks takes out what does not count in a name.
+var spellingMarks = strings.NewReplacer(" ", "", "-", "", "_", "")
+
 func spelling(name string) string {
-	return strings.NewReplacer(" ", "", "-", "", "_", "").Replace(strings.ToUpper(name))
+	return spellingMarks.Replace(strings.ToUpper(name))
 }
 
 // Least returns the smallest recommended sprocket at the given speed, rpm; the
@@ -133,6 +142,11 @@ func (s Section) Least(rpm float64) (Datum, bool) {
 // FindLength returns the standard belt of that code. The section's name in the
 // code may be left out: "100" and "100MXL" name the same belt.
 func (s Section) FindLength(code string) (BeltLength, bool) {
+	for _, l := range s.Lengths {
+		if l.Code == code { // as the table writes it
+			return l, true
+		}
+	}
 	key := bareCode(s, code)
 	for _, l := range s.Lengths {
 		if bareCode(s, l.Code) == key {

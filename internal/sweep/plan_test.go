@@ -50,7 +50,7 @@ func TestParseAxisRefuses(t *testing.T) {
 		{"a=2..1 by 1", "never ends"},
 		{"a=2..1", "does not go up"},
 		{"a=1 mm..2 in by 1 mm", "mixes mm and in"},
-		{"a=0..1 by 1e-9", "1000000000 values"},
+		{"a=0..1 by 1e-9", "1000000001 values"},
 		{"a=x..2 by 1", "want a number"},
 		{"a=1..2 by 1e-999999999", "want a number"},
 		{"a=1,,2", "is empty"},

@@ -13,6 +13,13 @@ type Row struct {
 	Reason string   // why there is no answer; "" when there is one
 }
 
+// Rows says which values each row of a run takes: a Plan, or a Study of
+// tolerances with its dimensions.
+type Rows interface {
+	// Values writes the values of a row into out, one per axis.
+	Values(row int, out []string)
+}
+
 // Answer solves one variant: it fills cells for the values, or returns the
 // reason why it cannot. Each worker has its own.
 type Answer func(values []string, cells []Cell) (reason string)
@@ -26,12 +33,12 @@ type chunk struct {
 	done chan struct{}
 }
 
-// Run answers rows from..to-1 on as many workers as there are answers and
+// Run answers rows from..to-1, of so many axes and columns, on as many workers as there are answers and
 // passes them to emit in order, whatever the number of workers. It holds a fixed
 // number of rows at a time. It ends early when emit fails or the context ends,
 // and then returns that error; the rows emitted until then are complete and in
 // order.
-func Run(ctx context.Context, plan *Plan, from, to, columns int, answers []Answer, emit func(*Row) error) error {
+func Run(ctx context.Context, rows Rows, axes, from, to, columns int, answers []Answer, emit func(*Row) error) error {
 	ctx, stop := context.WithCancel(ctx)
 	var workers sync.WaitGroup
 	// The queue's length bounds how far the workers run ahead of emit.
@@ -41,14 +48,14 @@ func Run(ctx context.Context, plan *Plan, from, to, columns int, answers []Answe
 	workers.Go(func() {
 		defer close(queue)
 		defer close(jobs)
-		deal(ctx, plan, from, to, columns, queue, jobs, free)
+		deal(ctx, axes, from, to, columns, queue, jobs, free)
 	})
 	for _, answer := range answers {
 		workers.Go(func() {
 			for c := range jobs {
 				for i := range c.rows {
 					row := &c.rows[i]
-					plan.Values(row.Index, row.Values)
+					rows.Values(row.Index, row.Values)
 					clear(row.Cells)
 					row.Reason = answer(row.Values, row.Cells)
 				}
@@ -63,13 +70,13 @@ func Run(ctx context.Context, plan *Plan, from, to, columns int, answers []Answe
 }
 
 // deal hands out the rows in chunks, in order.
-func deal(ctx context.Context, plan *Plan, from, to, columns int, queue, jobs chan<- *chunk, free <-chan *chunk) {
+func deal(ctx context.Context, axes, from, to, columns int, queue, jobs chan<- *chunk, free <-chan *chunk) {
 	for start := from; start < to; start += chunkRows {
 		var c *chunk
 		select {
 		case c = <-free:
 		default:
-			c = newChunk(len(plan.Axes), columns)
+			c = newChunk(axes, columns)
 		}
 		c.rows = c.rows[:min(chunkRows, to-start)]
 		for i := range c.rows {

@@ -36,7 +36,7 @@ func TestRunKeepsOrderWhateverTheWorkers(t *testing.T) {
 			answers[i] = squares
 		}
 		next := 3
-		err := Run(context.Background(), plan, 3, 998, 1, answers, func(r *Row) error {
+		err := Run(context.Background(), plan, 1, 3, 998, 1, answers, func(r *Row) error {
 			if r.Index != next || r.Cells[0].Number != float64(next*next) {
 				return fmt.Errorf("row %d with %v, want row %d", r.Index, r.Cells, next)
 			}
@@ -52,7 +52,7 @@ func TestRunKeepsOrderWhateverTheWorkers(t *testing.T) {
 func TestRunEndsWithEmitsError(t *testing.T) {
 	plan, _ := NewGrid(axes(t, "a=0..999 by 1"))
 	full := errors.New("disk full")
-	err := Run(context.Background(), plan, 0, plan.Rows, 1, []Answer{squares, squares}, func(r *Row) error {
+	err := Run(context.Background(), plan, 1, 0, plan.Rows, 1, []Answer{squares, squares}, func(r *Row) error {
 		if r.Index == 100 {
 			return full
 		}
@@ -67,7 +67,7 @@ func TestRunEndsWithTheContext(t *testing.T) {
 	plan, _ := NewGrid(axes(t, "a=0..999999 by 2"))
 	ctx, cancel := context.WithCancel(context.Background())
 	next := 0
-	err := Run(ctx, plan, 0, plan.Rows, 1, []Answer{squares, squares}, func(r *Row) error {
+	err := Run(ctx, plan, 1, 0, plan.Rows, 1, []Answer{squares, squares}, func(r *Row) error {
 		if r.Index != next {
 			t.Errorf("row %d, want %d", r.Index, next)
 		}

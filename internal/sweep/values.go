@@ -82,12 +82,13 @@ func (a *Axis) step(text string, by *big.Rat) error {
 		return fmt.Errorf("the range %s never ends: the step must lead from the first value to the last", text)
 	}
 	ratio := new(big.Rat).Quo(span, by)
-	steps := new(big.Int).Quo(ratio.Num(), ratio.Denom())
-	if steps.Cmp(big.NewInt(maxValues)) >= 0 {
-		return fmt.Errorf("the range %s has %s values, more than %d; take a longer step, or draws with --sample", text, steps, maxValues)
+	count := new(big.Int).Quo(ratio.Num(), ratio.Denom())
+	count.Add(count, big.NewInt(1))
+	if count.Cmp(big.NewInt(maxValues)) > 0 {
+		return fmt.Errorf("the range %s has %s values, more than %d; take a longer step, or draws with --sample", text, count, maxValues)
 	}
 	value := new(big.Rat).Set(a.Low)
-	for range steps.Int64() + 1 {
+	for range count.Int64() {
 		a.Values = append(a.Values, a.text(value))
 		value.Add(value, by)
 	}
