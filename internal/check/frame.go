@@ -332,7 +332,6 @@ func stageSlotFindings(m *mech.Model, s *solve.Solution) []Finding {
 		}
 		for _, slot := range s.Frame.Slots {
 			if slot.Linkage == i {
-				f.Severity = Caution
 				f.Message = fmt.Sprintf("it passes through the stage: cut a slot for x %s to %s, y %s to %s, and clearance all round",
 					inWords(m, slot.Min.X), inWords(m, slot.Max.X), inWords(m, slot.Min.Y), inWords(m, slot.Max.Y))
 			}

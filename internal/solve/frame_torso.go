@@ -218,7 +218,7 @@ func (b *frameBuild) addYoke(k int, state *torsoState, mover *frameMover) {
 func (b *frameBuild) yokeReach(push *mech.Push) mech.Given {
 	c := &b.m.Cams[push.Cam]
 	f := c.Follower
-	if f == nil || f.Path != mech.Straight || push.Ratio != 1 || b.cams[push.Cam].Status != CamSolved {
+	if f == nil || f.Path != mech.Straight || b.m.Shafts[c.Shaft].View != geom.Plan || push.Ratio != 1 || b.cams[push.Cam].Status != CamSolved {
 		return mech.Given{}
 	}
 	sin, cos := math.Sincos(f.Heading)
