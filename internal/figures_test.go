@@ -303,11 +303,11 @@ type comparer struct {
 }
 
 // same allows for roundings that add up differently, and for an extreme that
-// refinement meets from the other side: 1e-9 of the value, or of a millimetre
+// refinement meets from the other side: 1e-7 of the value, or of a millimetre
 // or radian where the value is small.
 func (c *comparer) same(what string, a, b float64) {
 	c.t.Helper()
-	if math.Abs(a-b) > 1e-9*max(1, math.Abs(a)) || a-a != 0 || b-b != 0 {
+	if math.Abs(a-b) > 1e-7*max(1, math.Abs(a)) || a-a != 0 || b-b != 0 {
 		c.t.Errorf("%s: %.12g and %.12g", what, a, b)
 	}
 }
