@@ -49,6 +49,9 @@ func (d *decoder) decode(root *node, sets []Set) (*Spec, diag.List) {
 	d.root = &place{node: root, schema: keyTable(), at: diag.Pos{File: root.pos.File, Line: 1, Col: 1}, index: -1}
 	d.figure()
 	if len(d.msgs) > 0 {
+		if d.root.node.kind == mapKind {
+			d.unread(d.root)
+		}
 		d.msgs.Sort()
 		return nil, d.msgs
 	}
