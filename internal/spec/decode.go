@@ -46,7 +46,7 @@ func (d *decoder) decode(root *node, sets []Set) (*Spec, diag.List) {
 	for _, set := range sets {
 		root = d.replace(root, set)
 	}
-	d.root = &place{node: root, schema: keyTable(), at: diag.Pos{File: root.pos.File, Line: 1, Col: 1}, index: -1}
+	d.root = topPlace(root)
 	d.figure()
 	if len(d.msgs) > 0 {
 		if d.root.node.kind == mapKind {
@@ -55,7 +55,11 @@ func (d *decoder) decode(root *node, sets []Set) (*Spec, diag.List) {
 		d.msgs.Sort()
 		return nil, d.msgs
 	}
-	return &Spec{Model: d.m, Tolerances: d.tolerances, root: root}, nil
+	return &Spec{Model: d.m, Tolerances: d.tolerances, root: root, shaftNames: d.shaftNames, camNames: d.camNames, view: d.view}, nil
+}
+
+func topPlace(root *node) *place {
+	return &place{node: root, schema: keyTable(), at: diag.Pos{File: root.pos.File, Line: 1, Col: 1}, index: -1}
 }
 
 func (d *decoder) figure() {

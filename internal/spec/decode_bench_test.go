@@ -23,3 +23,14 @@ func BenchmarkDecodeWatchman(b *testing.B) {
 		}
 	}
 }
+
+// One value of a sweep.
+func BenchmarkParseSets(b *testing.B) {
+	text := []string{"cams.sway.base=17 mm"}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, msgs := ParseSets(text); msgs != nil {
+			b.Fatal(msgs)
+		}
+	}
+}

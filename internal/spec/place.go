@@ -129,7 +129,7 @@ func (f fields) child(key string) *place {
 // of them, so they are allocated by the block.
 func (d *decoder) keep(p place) *place {
 	if len(d.places) == cap(d.places) {
-		d.places = make([]place, 0, 64)
+		d.places = make([]place, 0, min(max(16, 2*cap(d.places)), 128))
 	}
 	d.places = append(d.places, p)
 	return &d.places[len(d.places)-1]

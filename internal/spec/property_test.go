@@ -6,7 +6,9 @@ import (
 	"math/rand/v2"
 	"path/filepath"
 	"reflect"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -173,6 +175,11 @@ func TestRandomReplacements(t *testing.T) {
 		docs[file], _ = Parse(loadFile(t, file))
 	}
 	read := beside("testdata/good")
+	whole := map[string]*Spec{}
+	shared := 0
+	for file, doc := range docs {
+		whole[file], _ = doc.Decode(nil, read)
+	}
 	for file, doc := range docs {
 		paths := allPaths(doc.root, nil)
 		text := map[string][]byte{file: loadFile(t, file).Text}
@@ -181,12 +188,24 @@ func TestRandomReplacements(t *testing.T) {
 			r := rand.New(rand.NewPCG(seed, 3))
 			var texts []string
 			for range 1 + r.IntN(3) {
-				texts = append(texts, paths[r.IntN(len(paths))]+"="+values[r.IntN(len(values))])
+				path := paths[r.IntN(len(paths))]
+				value := values[r.IntN(len(values))]
+				if text, ok := nudged(doc.root, path); ok && seed%2 == 0 {
+					value = text
+				}
+				texts = append(texts, path+"="+value)
 			}
 			sets, msgs := ParseSets(texts)
 			report(t, msgs)
 			text["--set"] = []byte(strings.Join(texts, "\n"))
 			s, msgs := doc.Decode(sets, read)
+			again, others := whole[file].Variant(sets, read)
+			if !reflect.DeepEqual(msgs, others) || s != nil && !reflect.DeepEqual(s.Model, again.Model) {
+				t.Fatalf("%v: a variant is not what decoding all of it gives: %v and %v", texts, msgs, others)
+			}
+			if again != nil && again.Fresh != nil {
+				shared++
+			}
 			for _, m := range msgs {
 				inside(t, m, text)
 			}
@@ -201,10 +220,33 @@ func TestRandomReplacements(t *testing.T) {
 				t.Fatal(texts)
 			}
 		}
-		if good < 8 || good > 400 {
+		if good < 50 || good > 400 {
 			t.Errorf("%s: %d of 800 were good, so one side is hardly tried", file, good)
 		}
 	}
+	if shared < 150 {
+		t.Errorf("only %d variants shared parts with their base", shared)
+	}
+}
+
+var decimal = regexp.MustCompile(`^(-?[0-9]+\.?[0-9]*)( .*|)$`)
+
+// nudged returns the value at the path, if it is a number, a little greater.
+func nudged(n *node, path string) (string, bool) {
+	segments, _ := splitPath(path)
+	for _, s := range segments {
+		if i := n.find(s); i >= 0 {
+			n = n.entries[i].value
+		} else if i, ok := listIndex(s, len(n.items)); ok {
+			n = n.items[i]
+		}
+	}
+	m := decimal.FindStringSubmatch(n.text)
+	if m == nil {
+		return "", false
+	}
+	v, err := strconv.ParseFloat(m[1], 64)
+	return fmt.Sprint(v+1) + m[2], err == nil
 }
 
 // allPaths lists the path of every value below the node.

@@ -169,3 +169,31 @@ func FuzzPath(f *testing.F) {
 		}
 	})
 }
+
+// TestPlainScalar: what is taken as it stands is what the YAML library makes of
+// it, place and all.
+func TestPlainScalar(t *testing.T) {
+	taken := 0
+	for _, text := range []string{"17 mm", "-3", "+3", "1/4 in", "1-1/2 in", "abc", "3-4-5", "  6 V ", "yes", "1e-3", "-.5", "a b  c", "2001-01-01", "0x1f",
+		"null", "NULL", "~", "", "-", "- 1", "--", "---", "...", ".5", "a: b", "a #b", "[1]", "*a", "&a", "!a b", "'a'", "\"a\"", "?", "? a", "|", ">", "%a", "@a", "`a", "a:", "90°", "1 kg·cm", "..", "-- a", "/", "+ 1"} {
+		if text := strings.Trim(text, " "); plainScalar(text) {
+			taken++
+		}
+		fast, msgs := setValue(text, []string{"a"}, diag.Pos{Col: 4})
+		top, syntax := parseYAML(diag.SetFile, []byte(text))
+		if top == nil || syntax != nil {
+			if fast != nil {
+				t.Errorf("%q: %+v, which YAML does not read", text, fast)
+			}
+			continue
+		}
+		b := &builder{file: diag.SetFile, shift: diag.Pos{Col: 4}}
+		slow := b.build(top, diag.Pos{File: diag.SetFile, Line: 1, Col: 1}, 0)
+		if len(msgs) == 0 && !reflect.DeepEqual(fast, slow) {
+			t.Errorf("%q: %+v, want %+v", text, fast, slow)
+		}
+	}
+	if taken < 12 {
+		t.Errorf("only %d were plain", taken)
+	}
+}

@@ -14,6 +14,7 @@ package spec
 
 import (
 	"understage/internal/diag"
+	"understage/internal/geom"
 	"understage/internal/mech"
 )
 
@@ -35,8 +36,15 @@ type Spec struct {
 	Model *mech.Model
 	// Tolerances are the dimensions written with a margin, in the order read.
 	Tolerances []Tolerance
+	// Fresh lists, after Variant, the paths of the parts that were read anew; nil
+	// when all were.
+	Fresh []string
 
 	root *node
+	// what parts refer to, for decoding a variant
+	shaftNames []string
+	camNames   []string
+	view       geom.View
 }
 
 // Load reads a spec in one go: Parse, then Decode with the replacements in
