@@ -14,19 +14,29 @@ import (
 func beltFindings(m *mech.Model, s *solve.Solution) []Finding {
 	var all []Finding
 	for i := range m.Belts {
-		if i >= len(s.Belts) {
-			break
+		if i < len(s.Belts) {
+			all = append(all, Belt(m, s, i)...)
 		}
-		b, r := &m.Belts[i], &s.Belts[i]
-		all = append(all, loopFinding(m, b, r))
-		if r.Status == solve.LoopOK {
-			all = append(all, meshFinding(m, b, r))
-		}
-		all = append(all, leastTeethFinding(m, s, b), stockedFinding(b, r))
-		all = append(all, fitFindings(m, b, r)...)
-		all = append(all, idlerFindings(m, b)...)
 	}
 	return all
+}
+
+// Belt judges one belt.
+func Belt(m *mech.Model, s *solve.Solution, i int) []Finding {
+	b, r := &m.Belts[i], &s.Belts[i]
+	all := []Finding{loopFinding(m, b, r)}
+	if r.Status == solve.LoopOK {
+		all = append(all, meshFinding(m, b, r))
+	}
+	all = append(all, leastTeethFinding(m, s, b), stockedFinding(b, r))
+	all = append(all, fitFindings(m, b, r)...)
+	return append(all, idlerFindings(m, b)...)
+}
+
+// NoPlace is the finding on a belt that nothing that was asked to move closes.
+func NoPlace(b *mech.Belt, message string) Finding {
+	const rule = "belt_reach"
+	return Finding{Rule: rule, Severity: Fail, Where: beltPath(b), Source: source(rule), Message: message}
 }
 
 func beltPath(b *mech.Belt) string { return partPath("drive.belts", b.Name) }
@@ -276,6 +286,9 @@ func reachFinding(m *mech.Model, b *mech.Belt, r *solve.BeltResult) Finding {
 // allowanceFindings judges what the take-up leaves for tensioning and for
 // slipping the belt on.
 func allowanceFindings(m *mech.Model, b *mech.Belt, r *solve.BeltResult) []Finding {
+	if b.TakeUp.Free {
+		return []Finding{unknownTravel(b, "take_up_allowance"), unknownTravel(b, "fitting_allowance")}
+	}
 	tighten, slacken := takeUpLeft(b, r)
 	tension := Finding{Rule: "take_up_allowance", Where: beltPath(b), Source: source("take_up_allowance"), Limit: known(limit(m, "take_up_allowance"))}
 	tension.Value = known(tighten / r.Fitted.Length)
@@ -294,6 +307,13 @@ func allowanceFindings(m *mech.Model, b *mech.Belt, r *solve.BeltResult) []Findi
 		fitting.Message = fmt.Sprintf("only %s of travel is left to slip the belt on: widen the range by %s on the side that slackens it, or fit belt and sprockets together", inWords(m, slacken), inWords(m, need-slacken))
 	}
 	return []Finding{tension, fitting}
+}
+
+func unknownTravel(b *mech.Belt, rule string) Finding {
+	return Finding{
+		Rule: rule, Severity: Unknown, Where: beltPath(b), Source: source(rule),
+		Message: "say how far the take-up can move, to know what travel is left",
+	}
 }
 
 // takeUpLeft returns the travel left the way that tightens the belt and the

@@ -171,6 +171,7 @@ type TakeUp struct {
 	Pulley   int     // index into Run
 	Along    r2.Vec  // unit vector
 	Min, Max float64 // travel along Along
+	Free     bool    // the range is not known: any travel may be had
 }
 
 // GearKind is how two gears mesh.

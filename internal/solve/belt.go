@@ -161,3 +161,40 @@ func (r *BeltResult) deepest() (first, second int, gap float64) {
 	}
 	return first, second, gap
 }
+
+// BeltBlocked returns a function that says where stop k of the run cannot stand
+// because its body would be in another's.
+func BeltBlocked(m *mech.Model, b *mech.Belt, k int) func(r2.Vec) bool {
+	type body struct {
+		at    r2.Vec
+		reach float64
+	}
+	var others []body
+	for i, p := range b.Run {
+		if i != k {
+			others = append(others, body{pulleyAt(m, p), outsideRadius(b, p) + outsideRadius(b, b.Run[k])})
+		}
+	}
+	return func(at r2.Vec) bool {
+		for _, o := range others {
+			if r2.Norm(r2.Sub(o.at, at)) < o.reach {
+				return true
+			}
+		}
+		return false
+	}
+}
+
+// BeltOverlaps reports whether any two pulleys of the run stand in each other
+// when some stops have travelled.
+func BeltOverlaps(m *mech.Model, b *mech.Belt, travel map[int]r2.Vec) bool {
+	for i, p := range b.Run {
+		for j, q := range b.Run[:i] {
+			apart := r2.Sub(r2.Add(pulleyAt(m, p), travel[i]), r2.Add(pulleyAt(m, q), travel[j]))
+			if r2.Norm(apart) < outsideRadius(b, p)+outsideRadius(b, q) {
+				return true
+			}
+		}
+	}
+	return false
+}

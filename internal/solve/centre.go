@@ -24,15 +24,15 @@ import (
 // where the belt is too short to go round the larger with any distance left.
 func CentreForTeeth(pitch float64, small, large, belt int) mech.Given {
 	r, R := float64(small)*pitch/(2*math.Pi), float64(large)*pitch/(2*math.Pi)
-	return centreForLength(r, R, float64(belt)*pitch)
+	return CentreForLength(r, R, float64(belt)*pitch)
 }
 
 // centreRounding, as a share of the length, is what rounding can leave of a
 // belt that only just goes round the larger pulley.
 const centreRounding = 1e-14
 
-// centreForLength is CentreForTeeth for any two pitch radii and length.
-func centreForLength(r, R, length float64) mech.Given {
+// CentreForLength is CentreForTeeth for any two pitch radii and length, mm.
+func CentreForLength(r, R, length float64) mech.Given {
 	if r > R {
 		r, R = R, r
 	}

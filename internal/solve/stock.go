@@ -138,7 +138,7 @@ func stockedOf(stock []StockedBelt, teeth int) StockedBelt {
 func fitOver(m *mech.Model, b *mech.Belt, circles []Circle, r *BeltResult, belts []FittedBelt) {
 	if len(circles) == 2 && !circles[0].Back && !circles[1].Back {
 		for i := range belts {
-			belts[i].Centre = centreForLength(circles[0].Radius, circles[1].Radius, belts[i].Length)
+			belts[i].Centre = CentreForLength(circles[0].Radius, circles[1].Radius, belts[i].Length)
 			if belts[i].Centre.Value < r.Pulleys[0].Outside+r.Pulleys[1].Outside {
 				belts[i].Centre = mech.Given{}
 			}
@@ -156,15 +156,7 @@ func fitOver(m *mech.Model, b *mech.Belt, circles []Circle, r *BeltResult, belts
 		lengths[i] = belts[i].Length
 	}
 	k := b.TakeUp.Pulley
-	blocked := func(at r2.Vec) bool {
-		for i, p := range r.Pulleys {
-			if i != k && r2.Norm(r2.Sub(p.At, at)) < p.Outside+r.Pulleys[k].Outside {
-				return true
-			}
-		}
-		return false
-	}
-	for i, roots := range TakeUpRoots(circles, k, b.TakeUp.Along, lengths, blocked) {
+	for i, roots := range TakeUpRoots(circles, k, b.TakeUp.Along, lengths, BeltBlocked(m, b, k)) {
 		belts[i].takeUp(b.TakeUp, circles[k].At, roots)
 		if len(roots) > 0 {
 			belts[i].Tightens = growsAlong(circles, k, b.TakeUp.Along, roots[0])
@@ -183,7 +175,7 @@ func (f *FittedBelt) takeUp(t *mech.TakeUp, home r2.Vec, roots []float64) {
 		f.Other = mech.Given{Value: roots[1], OK: true}
 	}
 	for _, root := range roots {
-		f.Reachable = f.Reachable || root >= t.Min-rootTolerance && root <= t.Max+rootTolerance
+		f.Reachable = f.Reachable || t.Free || root >= t.Min-rootTolerance && root <= t.Max+rootTolerance
 	}
 }
 

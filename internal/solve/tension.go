@@ -236,3 +236,33 @@ func BeltDriver(m *mech.Model, d *Drive, belt int) (int, bool) {
 	}
 	return 0, false
 }
+
+// BeltDutyOf returns what the figure asks of a belt: the motor's torque at its
+// most, carried to the belt's driver by the exact ratio without losses, and
+// where that torque comes from. It is not ok where no motor drives the belt.
+// Without it the first sprocket drives, counter-clockwise.
+func BeltDutyOf(m *mech.Model, s *Solution, belt int) (duty BeltDuty, torqueIs string, ok bool) {
+	duty = BeltDuty{Ccw: true, Service: 1}
+	for i, p := range m.Belts[belt].Run {
+		if p.Teeth > 0 {
+			duty.Driver = i
+			break
+		}
+	}
+	if m.Motor == nil {
+		return duty, "", false
+	}
+	driver, driven := BeltDriver(m, &s.Drive, belt)
+	if !driven {
+		return duty, "", false
+	}
+	shaft := m.Belts[belt].Run[driver].Shaft
+	ratio := math.Abs(s.Drive.Ratios[shaft].Float())
+	torque, torqueIs := s.Motor.StallTorque, "the motor held still at the supply"
+	if s.Motor.PeakTorque.OK {
+		torque, torqueIs = s.Motor.PeakTorque.Value, "the peak under load"
+	}
+	duty.Driver, duty.Torque = driver, torque/ratio
+	duty.Speed, duty.Ccw = ratio*s.Motor.RunningSpeed, s.Drive.Sign(m, shaft) > 0
+	return duty, torqueIs, true
+}

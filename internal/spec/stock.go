@@ -2,6 +2,7 @@ package spec
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"understage/internal/diag"
@@ -32,6 +33,20 @@ func (d *decoder) stock(p *place) {
 	default:
 		d.stockCSV(file)
 	}
+}
+
+// LoadDrawer reads a drawer from a file as stock.file does: YAML with belts and
+// sprockets, or CSV.
+func LoadDrawer(name string, read ReadFile) (mech.Stock, diag.List) {
+	doc, msgs := Parse(Source{Name: name, Text: []byte("file: " + strconv.Quote(name) + "\n")})
+	if doc == nil {
+		return mech.Stock{}, msgs
+	}
+	d := &decoder{read: read, m: &mech.Model{}}
+	d.root = &place{node: doc.root, schema: keyTable().kids["stock"], at: diag.Pos{File: name, Line: 1, Col: 1}, index: -1}
+	d.stock(d.root)
+	d.msgs.Sort()
+	return d.m.Stock, d.msgs
 }
 
 // stockYAML reads a file that holds what stock holds in a spec.
