@@ -12,7 +12,6 @@ import (
 	"understage/internal/units"
 
 	"github.com/spf13/pflag"
-	"gonum.org/v1/gonum/spatial/r2"
 )
 
 // beltLayout is a belt's run written in flags.
@@ -68,17 +67,16 @@ func quantity(flag, text string, dim units.Dimension, d units.Defaults) (float64
 }
 
 // pair reads two lengths with a comma between.
-func (l *beltLayout) pair(flag, text string) (r2.Vec, error) {
-	u, v, ok := strings.Cut(text, ",")
+func (l *beltLayout) pair(flag, text string) (u, v float64, err error) {
+	first, second, ok := strings.Cut(text, ",")
 	if !ok {
-		return r2.Vec{}, fmt.Errorf("--%s %q: want two lengths with a comma between, such as 36,0", flag, text)
+		return 0, 0, fmt.Errorf("--%s %q: want two lengths with a comma between, such as 36,0", flag, text)
 	}
-	x, err := l.length(flag, u)
-	if err != nil {
-		return r2.Vec{}, err
+	if u, err = l.length(flag, first); err != nil {
+		return 0, 0, err
 	}
-	y, err := l.length(flag, v)
-	return r2.Vec{X: x, Y: y}, err
+	v, err = l.length(flag, second)
+	return u, v, err
 }
 
 // mostPulleys bounds a run written in flags.
@@ -175,11 +173,11 @@ func (l *beltLayout) stand(m *mech.Model) error {
 			return fmt.Errorf("--at is given for %d pulleys, and --teeth lists %d", len(l.at), len(b.Run))
 		}
 		for i, text := range l.at {
-			at, err := l.pair("at", text)
+			u, v, err := l.pair("at", text)
 			if err != nil {
 				return err
 			}
-			l.put(m, i, at)
+			l.put(m, i, u, v)
 		}
 	case len(b.Run) != 2:
 		return fmt.Errorf("belt: %d pulleys need their places: --at once for each", len(b.Run))
@@ -191,17 +189,17 @@ func (l *beltLayout) stand(m *mech.Model) error {
 		if c <= 0 {
 			return fmt.Errorf("--centre %q: want more than nothing", l.centre)
 		}
-		l.put(m, 1, r2.Vec{X: c})
+		l.put(m, 1, c, 0)
 	}
 	return l.letMove(m)
 }
 
-func (l *beltLayout) put(m *mech.Model, i int, at r2.Vec) {
-	if p := &m.Belts[0].Run[i]; p.Shaft == mech.None {
-		p.At = at
-	} else {
-		m.Shafts[p.Shaft].At = at
+func (l *beltLayout) put(m *mech.Model, i int, u, v float64) {
+	at := &m.Belts[0].Run[i].At
+	if shaft := m.Belts[0].Run[i].Shaft; shaft != mech.None {
+		at = &m.Shafts[shaft].At
 	}
+	at.X, at.Y = u, v
 }
 
 // letMove adds the take-up.
@@ -216,21 +214,22 @@ func (l *beltLayout) letMove(m *mech.Model) error {
 	if last < 1 {
 		last = len(b.Run) - 1
 	}
-	along := r2.Vec{X: 1}
+	t := mech.TakeUp{Pulley: last, Free: true}
+	t.Along.X = 1
 	circles := solve.BeltCircles(m, b)
-	if d := r2.Sub(circles[last].At, circles[0].At); r2.Norm(d) > 0 {
-		along = r2.Unit(d)
+	du, dv := circles[last].At.X-circles[0].At.X, circles[last].At.Y-circles[0].At.Y
+	if far := math.Hypot(du, dv); far > 0 {
+		t.Along.X, t.Along.Y = du/far, dv/far
 	}
-	t := mech.TakeUp{Pulley: last, Along: along, Free: true}
 	if l.takeUp != "" {
-		span, err := l.pair("take-up", l.takeUp)
+		from, to, err := l.pair("take-up", l.takeUp)
 		if err != nil {
 			return err
 		}
-		if span.X > span.Y {
+		if from > to {
 			return fmt.Errorf("--take-up %q: want the lesser end first", l.takeUp)
 		}
-		t.Min, t.Max, t.Free = span.X, span.Y, false
+		t.Min, t.Max, t.Free = from, to, false
 	}
 	b.TakeUp = &t
 	return nil
@@ -260,12 +259,12 @@ func (l *beltLayout) placeForBelt(m *mech.Model) error {
 	c := solve.CentreForLength(circles[0].Radius, circles[1].Radius, float64(b.Teeth)*b.Section.Pitch)
 	if !c.OK || c.Value < touching {
 		var loop solve.Loop
-		circles[1].At = r2.Add(circles[0].At, r2.Vec{X: touching})
+		circles[1].At.X = circles[0].At.X + touching
 		solve.SolveLoop(&loop, circles)
 		return fmt.Errorf("--belt %d: too short to go round both pulleys, which touch each other when the belt has %.2f teeth: take %d or more",
 			b.Teeth, loop.Length/b.Section.Pitch, int(math.Ceil(loop.Length/b.Section.Pitch)))
 	}
-	l.put(m, 1, r2.Add(circles[0].At, r2.Vec{X: c.Value}))
+	l.put(m, 1, c.Value, 0)
 	return nil
 }
 

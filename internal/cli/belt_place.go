@@ -12,7 +12,6 @@ import (
 	"understage/internal/units"
 
 	"github.com/spf13/pflag"
-	"gonum.org/v1/gonum/spatial/r2"
 )
 
 // beltDutyFlags say what a belt carries.
@@ -105,22 +104,16 @@ func (p *beltPlaceFlags) solve(m *mech.Model, only []int) (placed, []check.Findi
 	case len(unknowns) == 1 && len(belts) == 1:
 		return placeOne(m, belts[0], unknowns[0])
 	case len(unknowns) == 2 && len(belts) == 2:
-		return placeTwo(m, belts, unknowns)
+		return placeTwo(m, [2]int(belts), [2]solve.Unknown(unknowns))
 	}
 	return none, nil, fmt.Errorf("--move: %d unknowns and %d belts over them (%s): want as many of each, one or two; --name picks a belt", len(unknowns), len(belts), strings.Join(p.move, ", "))
 }
 
-// unknown is one thing that may move, and its direction.
-type unknown struct {
-	name  string
-	along r2.Vec
-}
-
-func (p *beltPlaceFlags) unknowns(m *mech.Model) ([]unknown, error) {
-	var all []unknown
+func (p *beltPlaceFlags) unknowns(m *mech.Model) ([]solve.Unknown, error) {
+	var all []solve.Unknown
 	for _, name := range p.move {
 		if len(beltsOver(m, nil, []string{name})) == 0 {
-			return nil, fmt.Errorf("--move %q: no belt goes over such a pulley%s", name, nearest(name, pulleyNames(m)))
+			return nil, fmt.Errorf("--move %q: no belt goes over such a pulley%s", name, nearest(name, pulleyNames(m, m.Belts...)))
 		}
 	}
 	switch {
@@ -132,10 +125,10 @@ func (p *beltPlaceFlags) unknowns(m *mech.Model) ([]unknown, error) {
 			if !ok || errX != nil || errY != nil || x == 0 && y == 0 {
 				return nil, fmt.Errorf("--along %q: want a direction such as 1,0", text)
 			}
-			all = append(all, unknown{name: p.move[i], along: r2.Unit(r2.Vec{X: x, Y: y})})
+			all = append(all, solve.NewUnknown(p.move[i], x, y))
 		}
 	case len(p.move) == 1 && len(p.along) == 0:
-		all = []unknown{{p.move[0], r2.Vec{X: 1}}, {p.move[0], r2.Vec{Y: 1}}}
+		all = []solve.Unknown{solve.NewUnknown(p.move[0], 1, 0), solve.NewUnknown(p.move[0], 0, 1)}
 		if len(beltsOver(m, nil, p.move)) == 1 {
 			return nil, fmt.Errorf("--move %s: one belt leaves a line of places: say the direction with --along", p.move[0])
 		}
@@ -145,32 +138,15 @@ func (p *beltPlaceFlags) unknowns(m *mech.Model) ([]unknown, error) {
 	return all, nil
 }
 
-// pulleyName returns the name of what stands at a stop of a run.
-func pulleyName(m *mech.Model, p mech.Pulley) string {
-	if p.Shaft == mech.None {
-		return p.Idler
-	}
-	return m.Shafts[p.Shaft].Name
-}
-
-func pulleyNames(m *mech.Model) []string {
+// pulleyNames lists what stands at the stops of belts.
+func pulleyNames(m *mech.Model, belts ...mech.Belt) []string {
 	var names []string
-	for _, b := range m.Belts {
+	for _, b := range belts {
 		for _, p := range b.Run {
-			names = append(names, pulleyName(m, p))
+			names = append(names, solve.PulleyName(m, p))
 		}
 	}
 	return names
-}
-
-// onRun returns which stop of the belt's run has the name, or mech.None.
-func onRun(m *mech.Model, belt int, name string) int {
-	for i, p := range m.Belts[belt].Run {
-		if pulleyName(m, p) == name {
-			return i
-		}
-	}
-	return mech.None
 }
 
 // beltsOver returns the belts, of those asked for or all, that go over any of
@@ -184,7 +160,7 @@ func beltsOver(m *mech.Model, only []int, names []string) []int {
 	var belts []int
 	for _, i := range only {
 		for _, name := range names {
-			if onRun(m, i, name) != mech.None {
+			if solve.StopNamed(m, i, name) != mech.None {
 				belts = append(belts, i)
 				break
 			}
@@ -193,35 +169,17 @@ func beltsOver(m *mech.Model, only []int, names []string) []int {
 	return belts
 }
 
-// fittedLength returns the length of the belt to be fitted: as asked, or the
-// best stocked one.
-func fittedLength(m *mech.Model, belt int) (teeth int, length float64) {
-	b := &m.Belts[belt]
-	teeth = b.Teeth
-	if teeth == 0 {
-		r := solve.SolveBelt(m, b)
-		teeth = r.Fitted.Teeth
-	}
-	return teeth, float64(teeth) * b.Section.Pitch
-}
-
 // placeOne finds the places of one pulley along a line.
-func placeOne(m *mech.Model, belt int, u unknown) (placed, []check.Finding, error) {
-	b := &m.Belts[belt]
-	k := onRun(m, belt, u.name)
-	circles := solve.BeltCircles(m, b)
-	teeth, length := fittedLength(m, belt)
-	blocked := solve.BeltBlocked(m, b, k)
-	out := placed{belt: belt, positions: []report.BeltPosition{}}
-	for _, t := range solve.TakeUpRoots(circles, k, u.along, []float64{length}, blocked)[0] {
-		at := r2.Add(circles[k].At, r2.Scale(t, u.along))
-		out.positions = append(out.positions, position([]string{u.name}, []float64{t}, []r2.Vec{at}))
-	}
-	if len(out.positions) > 0 {
+func placeOne(m *mech.Model, belt int, u solve.Unknown) (placed, []check.Finding, error) {
+	places, least, most := solve.PlacePulley(m, belt, u)
+	out := placed{belt: belt, positions: report.BuildPositions(places)}
+	if len(places) > 0 {
 		return out, nil, nil
 	}
-	message := fmt.Sprintf("no place of %s along that line closes a belt of %d teeth", u.name, teeth)
-	if least, most := solve.LengthRange(circles, k, u.along, length, blocked); least.OK {
+	b := &m.Belts[belt]
+	teeth, _ := solve.LengthToFit(m, belt)
+	message := fmt.Sprintf("no place of %s along that line closes a belt of %d teeth", u.Name, teeth)
+	if least.OK {
 		message += fmt.Sprintf(": there the loop needs %.2f to %.2f teeth", least.Value/b.Section.Pitch, most.Value/b.Section.Pitch)
 	} else {
 		message += ": there is no loop anywhere along it"
@@ -229,71 +187,13 @@ func placeOne(m *mech.Model, belt int, u unknown) (placed, []check.Finding, erro
 	return out, []check.Finding{check.NoPlace(b, message)}, nil
 }
 
-func position(names []string, travel []float64, at []r2.Vec) report.BeltPosition {
-	p := report.BeltPosition{Moved: names}
-	for i := range travel {
-		p.TravelMM = append(p.TravelMM, report.Value(travel[i]))
-		p.At = append(p.At, []report.Value{report.Value(at[i].X), report.Value(at[i].Y)})
-	}
-	return p
-}
-
 // placeTwo finds the places for two unknowns and two belts.
-func placeTwo(m *mech.Model, belts []int, unknowns []unknown) (placed, []check.Finding, error) {
-	var loops [2][]solve.Circle
-	var lengths [2]float64
-	moves := [2]solve.Move{{Along: unknowns[0].along}, {Along: unknowns[1].along}}
-	for b, belt := range belts {
-		loops[b] = solve.BeltCircles(m, &m.Belts[belt])
-		_, lengths[b] = fittedLength(m, belt)
-		for i, u := range unknowns {
-			moves[i].On = append(moves[i].On, onRun(m, belt, u.name))
-		}
-	}
-	blocked := func(t [2]float64) bool {
-		for b, belt := range belts {
-			travel := make(map[int]r2.Vec)
-			for i := range moves {
-				if k := moves[i].On[b]; k != mech.None {
-					travel[k] = r2.Add(travel[k], r2.Scale(t[i], moves[i].Along))
-				}
-			}
-			if solve.BeltOverlaps(m, &m.Belts[belt], travel) {
-				return true
-			}
-		}
-		return false
-	}
-	out := placed{belt: belts[0], positions: []report.BeltPosition{}}
-	for _, t := range solve.SolveMoves(loops, moves, lengths, blocked) {
-		out.positions = append(out.positions, twoMoved(m, unknowns, t))
-	}
-	if len(out.positions) > 0 {
+func placeTwo(m *mech.Model, belts [2]int, unknowns [2]solve.Unknown) (placed, []check.Finding, error) {
+	places := solve.PlacePulleys(m, belts, unknowns)
+	out := placed{belt: belts[0], positions: report.BuildPositions(places)}
+	if len(places) > 0 {
 		return out, nil, nil
 	}
 	b := &m.Belts[belts[0]]
 	return out, []check.Finding{check.NoPlace(b, fmt.Sprintf("no place closes belts %s and %s together: fit a longer belt or move what stands still", b.Name, m.Belts[belts[1]].Name))}, nil
-}
-
-// twoMoved says where two unknowns put what they move: two pulleys, or one that
-// may go anywhere.
-func twoMoved(m *mech.Model, unknowns []unknown, t [2]float64) report.BeltPosition {
-	first, second := r2.Scale(t[0], unknowns[0].along), r2.Scale(t[1], unknowns[1].along)
-	names := []string{unknowns[0].name, unknowns[1].name}
-	if names[0] == names[1] {
-		way := r2.Add(first, second)
-		return position(names[:1], []float64{r2.Norm(way)}, []r2.Vec{r2.Add(pulleyPlace(m, names[0]), way)})
-	}
-	return position(names, t[:], []r2.Vec{r2.Add(pulleyPlace(m, names[0]), first), r2.Add(pulleyPlace(m, names[1]), second)})
-}
-
-func pulleyPlace(m *mech.Model, name string) r2.Vec {
-	for _, b := range m.Belts {
-		for i, p := range b.Run {
-			if pulleyName(m, p) == name {
-				return solve.BeltCircles(m, &b)[i].At
-			}
-		}
-	}
-	return r2.Vec{}
 }

@@ -124,6 +124,20 @@ func approximate(b *mech.Belt, r *solve.BeltResult) *Approximate {
 	return a
 }
 
+// BuildPositions lays places out.
+func BuildPositions(places []solve.Place) []BeltPosition {
+	out := make([]BeltPosition, 0, len(places))
+	for _, p := range places {
+		row := BeltPosition{Moved: p.Moved, TravelMM: []Value{}, At: [][]Value{}}
+		for i, at := range p.At {
+			row.TravelMM = append(row.TravelMM, Value(p.Travel[i]))
+			row.At = append(row.At, point(at.X, at.Y))
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
 // BuildTension lays a belt's tensions out. torqueIs says where the torque comes
 // from.
 func BuildTension(m *mech.Model, b *mech.Belt, t *solve.BeltTension, duty solve.BeltDuty, torqueIs string) *Tension {
