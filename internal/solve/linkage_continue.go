@@ -2,6 +2,8 @@ package solve
 
 import (
 	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
 )
 
 // takeBlock solves the Newton block of step i at the shafts' angles x, the
@@ -79,11 +81,16 @@ func (c *Chain) follow(i int, from, to []float64, p *ChainPose) bool {
 		from[k] = to[k] - d
 		far = max(far, math.Abs(d))
 	}
+	b := c.blocks[c.steps[i].block]
 	start := bp.keep
 	done, stride := 0.0, 1.0
 	if far > blockStride {
 		stride = blockStride / far
 	}
+	if !c.run(from, p, i) {
+		return false
+	}
+	bp.mark(b, p.Pins)
 	for done < 1 {
 		next := min(1, done+stride)
 		for k := range bp.target {
@@ -95,17 +102,66 @@ func (c *Chain) follow(i int, from, to []float64, p *ChainPose) bool {
 		copy(start, bp.x)
 		if c.reach(i, bp.target, p) {
 			done = next
+			bp.mark(b, p.Pins)
 			stride = min(2*stride, max(blockStride/max(far, blockStride), stride))
 			continue
 		}
 		copy(bp.x, start)
 		stride = (next - done) / 2
 		if stride*far < blockLeast {
-			return false
+			if !c.drag(i, bp.target, p) {
+				return false
+			}
+			done, stride = next, blockStride/max(far, blockStride)
+			bp.mark(b, p.Pins)
 		}
 	}
 	copy(bp.at, to)
 	bp.valid = true
+	return true
+}
+
+// mark notes the fixed part of the sums as it is.
+func (p *chainBlockPose) mark(b *chainBlock, pins []PinMotion) {
+	b.prepare(p, pins)
+	for k := range p.fixed {
+		p.was[k] = p.fixed[k].Pos
+	}
+}
+
+// drag takes the block of step i over a sudden jump of what drives it, such as
+// a cam's drop, by moving the pins placed before straight from where they were
+// marked to where they are at the angles x.
+func (c *Chain) drag(i int, x []float64, p *ChainPose) bool {
+	b := c.blocks[c.steps[i].block]
+	bp := &p.blocks[c.steps[i].block]
+	if !c.run(x, p, i) {
+		return false
+	}
+	b.prepare(bp, p.Pins)
+	far := 0.0
+	for k := range bp.fixed {
+		bp.then[k] = bp.fixed[k].Pos
+		far = max(far, r2.Norm(r2.Sub(bp.then[k], bp.was[k])))
+	}
+	if far < 1e-9*b.size { // no jump: a lock
+		return false
+	}
+	for done, stride := 0.0, 1./16; done < 1; {
+		next := min(1, done+stride)
+		for k := range bp.fixed {
+			bp.fixed[k].Pos = r2.Add(r2.Scale(1-next, bp.was[k]), r2.Scale(next, bp.then[k]))
+		}
+		copy(bp.keep, bp.x)
+		if stray, ok := b.newton(bp, 12); ok && stray < 0.3 && bp.det*b.det > 0 {
+			done, stride = next, 2*stride
+			continue
+		}
+		copy(bp.x, bp.keep)
+		if stride /= 2; stride < 1e-9 {
+			return false
+		}
+	}
 	return true
 }
 

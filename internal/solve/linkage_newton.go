@@ -120,6 +120,7 @@ type chainBlockPose struct {
 	target        []float64   // shafts' angles on the way
 	keep          []float64   // x to fall back on
 	valid         bool        // x was solved at the angles at
+	was, then     []r2.Vec    // fixed part of the sums, before and after a jump
 	det           float64
 }
 
@@ -129,6 +130,7 @@ func (b *chainBlock) newPose(shafts int) chainBlockPose {
 		x: make([]float64, n), rate: make([]float64, n), bend: make([]float64, n),
 		rhs: make([]float64, n), trial: make([]float64, n), lu: make([]float64, n*n), order: make([]int, n),
 		fixed: make([]PinMotion, len(b.sums)), value: make([]PinMotion, len(b.sums)), keep: make([]float64, n),
+		was: make([]r2.Vec, len(b.sums)), then: make([]r2.Vec, len(b.sums)),
 		at: make([]float64, shafts), target: make([]float64, shafts),
 	}
 	if len(b.nodes) > 0 {

@@ -410,6 +410,48 @@ func TestStephensonBlock(t *testing.T) {
 	}
 }
 
+// A block pushed by a cam that drops goes over the drop on its own branch.
+func TestBlockOverDrop(t *testing.T) {
+	l := stephenson()
+	l.Pins[0] = mech.Pin{Name: "A", Kind: mech.FollowerPin, At: r2.Vec{X: 12}, Along: r2.Vec{Y: 1}}
+	m := chainModel(l)
+	m.Cams = []mech.Cam{{
+		Name: "push", Base: 30,
+		Shape: mech.Shape{Kind: mech.ShapeMotion, Segments: []mech.Segment{
+			{Rise: 14, Over: 200 * degree, Law: mech.Cycloidal}, {Rise: -9}, {Over: 60 * degree}, {Rise: -5, Over: 100 * degree, Law: mech.Harmonic},
+		}},
+		Follower: &mech.Follower{Kind: mech.Knife},
+	}}
+	c, p := compile(t, m)
+	if len(c.blocks) != 1 || !c.blocks[0].returns {
+		t.Fatalf("%d blocks, or it does not come back", len(c.blocks))
+	}
+	dwell := make([]PinMotion, len(p.Pins))
+	for k := range 3600 {
+		deg := float64(k) * 0.1
+		if !c.Solve([]float64{deg * degree}, p) {
+			t.Fatalf("locks at %g", deg)
+		}
+		if off := residual(&l, p.Pins); off > 1e-10 {
+			t.Fatalf("off by %g mm at %g", off, deg)
+		}
+		switch {
+		case k == 2100:
+			copy(dwell, p.Pins)
+		case k > 2100 && k < 2600: // the follower stands, so must the chain
+			for i := range p.Pins {
+				if d := r2.Norm(r2.Sub(p.Pins[i].Pos, dwell[i].Pos)); d > 1e-9 {
+					t.Fatalf("pin %d moves by %g in the dwell at %g", i, d, deg)
+				}
+			}
+		}
+	}
+	res := analyse(m)
+	if res.Locks != nil || res.Otherwise {
+		t.Errorf("locks %+v, otherwise %v", res.Locks, res.Otherwise)
+	}
+}
+
 func BenchmarkSixBarNewton(b *testing.B) {
 	c, p := compile(b, chainModel(stephenson()))
 	x := []float64{0}
