@@ -122,7 +122,7 @@ func planSweep(a *app, name string, o sweepOptions) (*sweepRun, error) {
 		return nil, err
 	}
 	for _, path := range run.paths() {
-		if messages := figure.document.CheckPath(path); len(messages) > 0 {
+		if messages := figure.figure.CheckPath(path); len(messages) > 0 {
 			return nil, fmt.Errorf("--vary %s", reason(messages))
 		}
 	}

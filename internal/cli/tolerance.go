@@ -148,7 +148,7 @@ func (v *variants) margin(text string) (spec.Tolerance, error) {
 	if len(messages) > 0 {
 		return spec.Tolerance{}, fmt.Errorf("--margin %s", reason(messages))
 	}
-	figure, messages := v.document.Decode(append(slices.Clone(v.sets), set...), v.read)
+	figure, messages := v.figure.Variant(set, v.read)
 	if len(messages) > 0 {
 		return spec.Tolerance{}, fmt.Errorf("--margin %s", reason(messages))
 	}

@@ -12,13 +12,11 @@ import (
 )
 
 // variants solves one figure again and again with other values. The text is
-// taken apart once; each worker then decodes its own variants.
+// taken apart once; each worker then decodes what its own variants change.
 type variants struct {
-	document *spec.Document
-	read     spec.ReadFile
-	sets     []spec.Set // of --set, before the varied ones
-	figure   *spec.Spec
-	base     *judged // the figure as it stands
+	read   spec.ReadFile
+	figure *spec.Spec // with the values of --set
+	base   *judged    // the figure as it stands
 }
 
 // judged is a report with the counts of its findings beside it, for keys that
@@ -54,29 +52,20 @@ func (a *app) loadVariants(name string, set []string) (*variants, error) {
 	if err != nil {
 		return nil, err
 	}
-	document, messages := spec.Parse(src.Source)
-	sets, more := spec.ParseSets(set)
-	messages = append(messages, more...)
-	if document == nil {
-		return nil, a.refuse(src, set, messages)
-	}
-	figure, more := document.Decode(sets, src.read)
-	messages = append(messages, more...)
+	figure, messages := spec.Load(src.Source, set, src.read)
 	if len(messages) > 0 {
-		messages.Sort()
 		return nil, a.refuse(src, set, messages)
 	}
-	return &variants{document, src.read, sets, figure, judge(figure)}, nil
+	return &variants{src.read, figure, judge(figure)}, nil
 }
 
 // answer returns a worker's solver: the values of the paths in, the answers at
 // the columns out. Behind the columns comes a cell for each of the findings, 1
 // where it fails and 0 where it does not.
 func (v *variants) answer(paths []string, columns []sweep.Key, findings []finding) sweep.Answer {
-	sets := append([]spec.Set(nil), v.sets...)
-	fixed := len(sets)
+	var sets []spec.Set
 	return func(values []string, cells []sweep.Cell) string {
-		sets = sets[:fixed]
+		sets = sets[:0]
 		for i, value := range values {
 			set, messages := spec.ParseSets([]string{paths[i] + "=" + value})
 			if len(messages) > 0 {
@@ -84,7 +73,7 @@ func (v *variants) answer(paths []string, columns []sweep.Key, findings []findin
 			}
 			sets = append(sets, set...)
 		}
-		figure, messages := v.document.Decode(sets, v.read)
+		figure, messages := v.figure.Variant(sets, v.read)
 		if len(messages) > 0 {
 			return reason(messages)
 		}

@@ -240,13 +240,13 @@ func orTop(segments []string) string {
 }
 
 // CheckPath says what is wrong with the path of a replacement, nothing when the
-// document has such a place or may have it.
-func (doc *Document) CheckPath(path string) diag.List {
+// spec has such a place or may have it.
+func (s *Spec) CheckPath(path string) diag.List {
 	set, msgs := parseSet(path+"=0", 1)
 	if len(msgs) > 0 {
 		return msgs
 	}
 	d := &decoder{}
-	d.replace(doc.root, set)
+	d.replace(s.root, set)
 	return d.msgs
 }

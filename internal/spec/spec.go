@@ -105,24 +105,32 @@ func (s *Spec) Text(path string) (string, bool) {
 	if err != nil {
 		return "", false
 	}
-	n := s.root
+	n := step(s.root, segments)
+	if n == nil || n.kind != scalarKind {
+		return "", false
+	}
+	return n.text, true
+}
+
+// step follows a path down from a node; nil where it leads nowhere.
+func step(n *node, segments []string) *node {
 	for _, segment := range segments {
 		switch n.kind {
 		case mapKind:
 			i := n.find(segment)
 			if i < 0 {
-				return "", false
+				return nil
 			}
 			n = n.entries[i].value
 		case listKind:
 			i, ok := listIndex(segment, len(n.items))
 			if !ok {
-				return "", false
+				return nil
 			}
 			n = n.items[i]
 		default:
-			return "", false
+			return nil
 		}
 	}
-	return n.text, n.kind == scalarKind
+	return n
 }

@@ -2,6 +2,7 @@ package spec
 
 import (
 	"slices"
+	"strings"
 
 	"understage/internal/diag"
 	"understage/internal/mech"
@@ -11,18 +12,18 @@ import (
 // only the parts that the replacements can touch; Fresh names them. The rest is
 // shared with s, so neither model may be changed. Spec and messages are those
 // that decoding all of it would give, but files that unchanged parts name are
-// not read again. It may be called from many goroutines at once.
+// not read again, and Tolerances may come in another order. It may be called from many goroutines at once.
 func (s *Spec) Variant(sets []Set, read ReadFile) (*Spec, diag.List) {
 	d := newDecoder(read)
 	root := s.root
 	for _, set := range sets {
 		root = d.replace(root, set)
 	}
-	if len(d.msgs) == 0 && len(s.Tolerances) == 0 && s.shares(root) {
+	if len(d.msgs) == 0 && s.shares(root) {
 		d.root = topPlace(root)
 		v := variant{decoder: d, base: s, fresh: []string{}}
-		if v.decode(); len(d.msgs) == 0 && len(d.tolerances) == 0 {
-			return &Spec{Model: d.m, Fresh: v.fresh, root: root, shaftNames: d.shaftNames, camNames: d.camNames, view: d.view}, nil
+		if v.decode(); len(d.msgs) == 0 {
+			return &Spec{Model: d.m, Tolerances: append(v.keptTolerances(), d.tolerances...), Fresh: v.fresh, root: root, shaftNames: d.shaftNames, camNames: d.camNames, view: d.view}, nil
 		}
 	}
 	return newDecoder(read).decode(s.root, sets)
@@ -37,6 +38,20 @@ func (s *Spec) shares(root *node) bool {
 	}
 	return at(old, "understage") == at(now, "understage") && at(old, "units") == at(now, "units") &&
 		at(old, "drive", "shafts") == at(now, "drive", "shafts") && at(old, "drive", "view") == at(now, "drive", "view")
+}
+
+// keptTolerances returns the base's tolerances that stand in parts that were not
+// read anew and are still there.
+func (v *variant) keptTolerances() []Tolerance {
+	var kept []Tolerance
+	for _, t := range v.base.Tolerances {
+		segments, err := splitPath(t.Path)
+		fresh := func(part string) bool { return strings.HasPrefix(t.Path, part+".") }
+		if err == nil && step(v.root.node, segments) != nil && !slices.ContainsFunc(v.fresh, fresh) {
+			kept = append(kept, t)
+		}
+	}
+	return kept
 }
 
 // at returns the node at the keys, nil where there is none.

@@ -2,13 +2,16 @@ package spec
 
 import (
 	"reflect"
+	"slices"
+	"strings"
 	"testing"
 )
 
 // TestVariant: a variant is what decoding all of it gives, and only what a
 // replacement can touch is read anew.
 func TestVariant(t *testing.T) {
-	base, msgs := Load(loadFile(t, "testdata/watchman.yaml"), nil, nil)
+	margins := []string{"cams.bow.base=16 ±0.1", "cams.sway.base=16 ±0.2", "drive.shafts.main.diameter=4 ±0.1"}
+	base, msgs := Load(loadFile(t, "testdata/watchman.yaml"), margins, nil)
 	report(t, msgs)
 	for _, c := range []struct {
 		sets  []string
@@ -32,19 +35,26 @@ func TestVariant(t *testing.T) {
 		{[]string{"drive.shafts.main.at.0=-11"}, nil},
 		{[]string{"units=in"}, nil},
 		{[]string{"drive.view=plan"}, nil},
-		{[]string{"torso.pivot=95 ±1"}, nil},
+		{[]string{"torso.pivot=95 ±1"}, []string{"torso", "beats"}},
+		{[]string{"cams.bow=~", "torso=~", "beats=~"}, []string{"torso", "linkages", "beats"}},
 	} {
 		sets, msgs := ParseSets(c.sets)
 		report(t, msgs)
 		got, msgs := base.Variant(sets, nil)
 		report(t, msgs)
-		want, msgs := Load(loadFile(t, "testdata/watchman.yaml"), c.sets, nil)
+		want, msgs := Load(loadFile(t, "testdata/watchman.yaml"), append(slices.Clone(margins), c.sets...), nil)
 		report(t, msgs)
 		if got == nil || want == nil {
 			continue
 		}
+		for _, s := range []*Spec{got, want} {
+			slices.SortFunc(s.Tolerances, func(a, b Tolerance) int { return strings.Compare(a.Path, b.Path) })
+		}
 		if !reflect.DeepEqual(got.Model, want.Model) || !reflect.DeepEqual(got.Tolerances, want.Tolerances) {
 			t.Errorf("%v: not what decoding all of it gives", c.sets)
+		}
+		for _, s := range []*Spec{got, want} {
+			slices.SortFunc(s.Tolerances, func(a, b Tolerance) int { return strings.Compare(a.Path, b.Path) })
 		}
 		if !reflect.DeepEqual(got.Fresh, c.fresh) {
 			t.Errorf("%v: read anew %q, want %q", c.sets, got.Fresh, c.fresh)
@@ -52,6 +62,9 @@ func TestVariant(t *testing.T) {
 		// A variant is a base for further ones.
 		back, msgs := got.Variant(nil, nil)
 		report(t, msgs)
+		for _, s := range []*Spec{got, want} {
+			slices.SortFunc(s.Tolerances, func(a, b Tolerance) int { return strings.Compare(a.Path, b.Path) })
+		}
 		if !reflect.DeepEqual(back.Model, got.Model) {
 			t.Errorf("%v: a variant of it is not the same", c.sets)
 		}
