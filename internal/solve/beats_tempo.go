@@ -29,8 +29,8 @@ const (
 )
 
 // tempo works out beats per minute, and what would meet the target. The supply
-// follows the motor's line at the load that the running speed stands for, which
-// is none without load data.
+// is that for the motor's speed under load, or without load where the loads are
+// not known.
 func (r *BeatsResult) tempo(m *mech.Model, s *Solution) {
 	turnsPerMinute := s.Motor.RunningSpeed * 60 / (2 * math.Pi)
 	r.PerMinute = r.PerMotorTurn * turnsPerMinute
@@ -38,11 +38,7 @@ func (r *BeatsResult) tempo(m *mech.Model, s *Solution) {
 		return
 	}
 	speed := r.Target.Value / r.PerMotorTurn * 2 * math.Pi / 60
-	load := max(0, s.Motor.Line.Torque(s.Motor.RunningSpeed))
-	if s.Motor.Status != MotorTurns || !s.Motor.Loaded {
-		load = 0
-	}
-	r.SupplyForTarget = mech.Given{Value: s.Motor.Line.SupplyFor(speed, load), OK: true}
+	r.SupplyForTarget = mech.Given{Value: s.Motor.SupplyForSpeed(speed), OK: true}
 	r.Sprockets = sprocketChanges(m, s, r)
 }
 

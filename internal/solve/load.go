@@ -69,8 +69,10 @@ type Load struct {
 	place  []int // torso's axes, into Shafts
 	chains []loadChain
 	groups []loadGroup
-	rest   bool
-	speed  float64
+	// tabulated says that every group has its table.
+	tabulated bool
+	rest      bool
+	speed     float64
 
 	x      []float64 // room: angles for torso and chains
 	torque []float64 // by shaft

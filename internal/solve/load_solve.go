@@ -53,6 +53,7 @@ func solveLoad(k *Machine, s *Solution) {
 	}
 	speed := s.Motor.NoLoadSpeed
 	tables := load.tabulate(speed)
+	load.tabulated = tables
 	orbit := load.Orbit
 	orbit.Bound = s.Repeat.Bound
 	extents := orbit.Extents(load.field(speed, tables))
