@@ -61,7 +61,7 @@ func (d *decoder) show(texts map[string][]byte) *mech.Show {
 		return s
 	}
 	for i := range parts {
-		s.Figures = append(s.Figures, d.placed(&parts[i], s, texts))
+		s.Figures = append(s.Figures, d.placed(f, &parts[i], s, texts))
 	}
 	return s
 }
@@ -84,7 +84,7 @@ func (d *decoder) showSupply(f fields, s *mech.Show) {
 }
 
 // placed reads one figure of the show and its spec.
-func (d *decoder) placed(p *place, s *mech.Show, texts map[string][]byte) mech.Placed {
+func (d *decoder) placed(root fields, p *place, s *mech.Show, texts map[string][]byte) mech.Placed {
 	placed := mech.Placed{Name: p.key}
 	f, ok := d.open(p)
 	if !ok {
@@ -109,7 +109,7 @@ func (d *decoder) placed(p *place, s *mech.Show, texts map[string][]byte) mech.P
 		d.msgs = append(d.msgs, msgs...)
 		return placed
 	}
-	d.placeMotor(f, s, &placed, figure.Model)
+	d.placeMotor(root, f, s, &placed, figure.Model)
 	return placed
 }
 
@@ -124,15 +124,15 @@ func (d *decoder) readBeside(file string) ReadFile {
 }
 
 // placeMotor puts a figure's motor on the rail.
-func (d *decoder) placeMotor(f fields, s *mech.Show, placed *mech.Placed, m *mech.Model) {
+func (d *decoder) placeMotor(root, f fields, s *mech.Show, placed *mech.Placed, m *mech.Model) {
 	if m.Motor == nil {
 		d.say(f.child("file"), quoted(placed.File)+" has no motor", "a figure with a motor", "")
 		return
 	}
 	if s.Supply.Voltage > m.Motor.Rated*standard.Limit(m.Limits, "supply") {
-		voltage := d.root.node.entries[d.root.node.find("supply")].value
-		d.sayAt(voltage.pos, f.place, fmt.Sprintf("a supply of %.4g V above the motor's rating of %.4g V", s.Supply.Voltage, m.Motor.Rated),
-			"at most the rated voltage of every motor", "give the figure a supply of its own")
+		d.say(root.section("supply").child("voltage"),
+			fmt.Sprintf("%.4g V, above the rating of %.4g V of the motor of %s", s.Supply.Voltage, m.Motor.Rated, quoted(placed.Name)),
+			"at most the rated voltage of every motor", "give that figure a supply of its own")
 	}
 	m.Motor.Supply = s.Supply.Voltage
 	placed.Model = m

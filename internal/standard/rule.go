@@ -38,7 +38,7 @@ type Quantity struct {
 // package that holds rules adds its own slice here.
 func Rules() []Rule {
 	var all []Rule
-	for _, part := range [][]Rule{driveRules, beltRules, camRules, torsoRules, linkageRules, motorRules, frameRules} {
+	for _, part := range [][]Rule{driveRules, beltRules, camRules, torsoRules, linkageRules, motorRules, frameRules, showRules} {
 		all = append(all, part...)
 	}
 	return all
