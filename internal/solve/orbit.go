@@ -166,7 +166,7 @@ func newOrbitSearch(o Orbit, f Field) *orbitSearch {
 			ax.breaks = append(ax.breaks, orbitWrap(b))
 		}
 		slices.Sort(ax.breaks)
-		ax.breaks = slices.CompactFunc(ax.breaks, func(p, q float64) bool { return q-p < 4*orbitNudge })
+		ax.breaks = slices.CompactFunc(ax.breaks, func(p, q float64) bool { return math.Abs(p-q) < 4*orbitNudge })
 		s.axes = append(s.axes, ax)
 		ratios = append(ratios, a.Ratio)
 	}

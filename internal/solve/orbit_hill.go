@@ -16,7 +16,8 @@ type orbitModel struct {
 // them, and reports whether its top lies within them.
 func (t *orbitTorus) model(h *orbitHill, side int) (orbitModel, bool) {
 	du, dv := nodeGap(t.first, h.i), nodeGap(t.second, h.j)
-	if !orbitEven(du, nodeGap(t.first, h.i-1)) || !orbitEven(dv, nodeGap(t.second, h.j-1)) {
+	if !orbitEven(du, nodeGap(t.first, h.i-1)) || !orbitEven(dv, nodeGap(t.second, h.j-1)) ||
+		!t.first[h.i].smooth(du) || !t.second[h.j].smooth(dv) {
 		return orbitModel{}, false
 	}
 	at := func(di, dj int) float64 { return t.around(h, di, dj, side) }
@@ -41,6 +42,11 @@ func (t *orbitTorus) model(h *orbitHill, side int) (orbitModel, bool) {
 	pu, pv := m.huu*lu+m.huv*lv, m.huv*lu+m.hvv*lv
 	m.lead = -(pv / dv) / (pu*lu + pv*lv)
 	return m, true
+}
+
+// smooth reports whether a step to either side stays within the node's piece.
+func (n *orbitNode) smooth(step float64) bool {
+	return !n.rough && n.x-step > n.lo-orbitNudge && n.x+step < n.hi+orbitNudge
 }
 
 func orbitEven(a, b float64) bool { return math.Abs(a-b) < 1e-6*(a+b) }

@@ -23,17 +23,36 @@ import (
 type orbitNode struct {
 	x      float64
 	lo, hi float64 // the smooth piece it lies in
+	rough  bool    // there are breaks that the grid does not follow
 }
+
+const (
+	// orbitManyBreaks is how many breaks make a spline through many points of an
+	// axis: smooth enough that one node beside each break and one between will do.
+	orbitManyBreaks = 64
+	// orbitMaxNodes is the most nodes on an axis. It resolves a hundred ripples.
+	orbitMaxNodes = 1200
+	// orbitMaxGrid is how many values of the grid are kept at once.
+	orbitMaxGrid = 1 << 22
+)
 
 // orbitNodes spreads samples over a turn, with both sides of every break.
 func orbitNodes(a *orbitAxis) []orbitNode {
-	step := 2 * math.Pi / float64(a.samples)
+	samples := min(a.samples, orbitMaxNodes)
+	step := 2 * math.Pi / float64(samples)
 	var nodes []orbitNode
-	if len(a.breaks) == 0 {
-		for i := range a.samples {
-			nodes = append(nodes, orbitNode{float64(i) * step, math.Inf(-1), math.Inf(1)})
+	switch {
+	case len(a.breaks) == 0, 2*len(a.breaks) > orbitMaxNodes:
+		if len(a.breaks) > 0 {
+			samples = orbitMaxNodes
+			step = 2 * math.Pi / orbitMaxNodes
+		}
+		for i := range samples {
+			nodes = append(nodes, orbitNode{float64(i) * step, math.Inf(-1), math.Inf(1), len(a.breaks) > 0})
 		}
 		return nodes
+	case len(a.breaks) > orbitManyBreaks:
+		step = max(step, 4*math.Pi/orbitMaxNodes)
 	}
 	for i, from := range a.breaks {
 		to := a.breaks[0] + 2*math.Pi
@@ -42,9 +61,15 @@ func orbitNodes(a *orbitAxis) []orbitNode {
 		}
 		from, to := from+orbitNudge, to-orbitNudge
 		n := max(2, int(math.Ceil((to-from)/step)))
+		if len(a.breaks) > orbitManyBreaks {
+			for k := range n {
+				nodes = append(nodes, orbitNode{from + (to-from)*float64(k)/float64(n), from, to, false})
+			}
+			continue
+		}
 		for k := range n + 3 {
 			x, _ := orbitStop(from, to, k, n)
-			nodes = append(nodes, orbitNode{x, from, to})
+			nodes = append(nodes, orbitNode{x, from, to, false})
 		}
 	}
 	return nodes
@@ -54,7 +79,7 @@ func orbitNodes(a *orbitAxis) []orbitNode {
 type orbitTorus struct {
 	*orbitSearch
 	first, second []orbitNode // of the fast and of the slow axis
-	grid          []float64   // [q][first][second]
+	grid          []float64   // [quantity in hand][first][second]
 	slope         float64     // b/a; 0 for a bound
 	line          orbitLine
 	done          []bool // [first][second]: on a hill whose top has been met
@@ -72,37 +97,43 @@ func (s *orbitSearch) searchTorus() {
 	if !s.bound {
 		t.slope = float64(s.axes[1].winding) / float64(s.axes[0].winding)
 	}
-	t.sample()
-	t.done = make([]bool, len(t.first)*len(t.second))
+	size := len(t.first) * len(t.second)
+	t.done = make([]bool, size)
 	t.padded = make([]float64, (len(t.first)+2)*(len(t.second)+2))
-	for q := range s.field.N {
-		along := t.pad(q)
-		if along < 0 {
-			t.listHills(q)
-		}
-		for side := range orbitSigns {
-			switch {
-			case !s.wants(side, q):
-			case along >= 0:
-				t.searchAxis(along, side, q)
-			default:
-				t.searchHills(side, q)
-			}
-		}
+	at := max(1, min(s.field.N, orbitMaxGrid/size))
+	t.grid = make([]float64, at*size)
+	for q := 0; q < s.field.N; q += at {
+		t.sample(q, min(q+at, s.field.N))
 	}
 }
 
-func (t *orbitTorus) sample() {
+// sample looks at the grid and searches the quantities from q to before end,
+// as many as are kept at once.
+func (t *orbitTorus) sample(from, end int) {
 	size := len(t.first) * len(t.second)
-	t.grid = make([]float64, t.field.N*size)
 	for i, u := range t.first {
 		t.x[t.axes[0].index] = orbitWrap(u.x)
 		for j, v := range t.second {
 			t.x[t.axes[1].index] = orbitWrap(v.x)
 			t.field.All(t.x, t.values)
 			at := i*len(t.second) + j
-			for q, value := range t.values {
-				t.grid[q*size+at] = value
+			for k, value := range t.values[from:end] {
+				t.grid[k*size+at] = value
+			}
+		}
+	}
+	for q := from; q < end; q++ {
+		along := t.pad(t.grid[(q-from)*size : (q-from+1)*size])
+		if along < 0 {
+			t.listHills(q)
+		}
+		for side := range orbitSigns {
+			switch {
+			case !t.wants(side, q):
+			case along >= 0:
+				t.searchAxis(along, side, q)
+			default:
+				t.searchHills(side, q)
 			}
 		}
 	}
@@ -113,9 +144,8 @@ func (t *orbitTorus) sample() {
 // and notes its range. It returns the one axis that the quantity depends on (0
 // too when on none), or -1 when on both. Rounding at a few hundred ulps of its
 // size counts as no dependence.
-func (t *orbitTorus) pad(q int) int {
+func (t *orbitTorus) pad(grid []float64) int {
 	n, m := len(t.first), len(t.second)
-	grid := t.grid[q*n*m : (q+1)*n*m]
 	t.low, t.high = math.Inf(1), math.Inf(-1)
 	whole := true
 	for i := range n {

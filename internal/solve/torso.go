@@ -61,12 +61,13 @@ type Torso struct {
 
 // torsoPush is one push.
 type torsoPush struct {
-	kind  mech.PushKind
-	cam   *Cam
-	axis  int     // of the orbit
-	rate  float64 // turn of the shaft in its own sense per turn of the motor
-	phase float64
-	depth float64
+	kind    mech.PushKind
+	cam     *Cam
+	carried *Cam    // Edge: the cam whose rim was carried over to cam, or nil
+	axis    int     // of the orbit
+	rate    float64 // turn of the shaft in its own sense per turn of the motor
+	phase   float64
+	depth   float64
 	// Yoke: unit direction, travel per lift, lift at rest.
 	alongX, alongY, ratio, plumb float64
 	// Edge: the cam's axis, the heading's angle. Rod: the crank's axis.
@@ -128,7 +129,10 @@ func (t *Torso) compilePush(m *mech.Model, d Drive, cams []*Cam, i int) int {
 	p.atX, p.atY = m.Shafts[shaft].At.X, m.Shafts[shaft].At.Y
 	p.heading = math.Atan2(-p.atY, -p.atX)
 	if spec.Kind == mech.Edge {
-		p.cam, p.heading = edgeCam(p.cam, m.Torso.ShaftDiameter/2, p.heading)
+		own := p.cam
+		if p.cam, p.heading = edgeCam(own, m.Torso.ShaftDiameter/2, p.heading); p.cam != own {
+			p.carried = own
+		}
 		if p.cam.Status != CamSolved {
 			t.fail(TorsoCamUnsolved)
 		}
@@ -150,12 +154,15 @@ func (t *Torso) compilePush(m *mech.Model, d Drive, cams []*Cam, i int) int {
 func (t *Torso) addBreaks(axis *OrbitAxis, p *torsoPush) {
 	samples := torsoSamples
 	if p.cam != nil && p.cam.Status == CamSolved {
-		if joints := p.cam.Breaks(); len(joints) < edgeRimPoints/2 { // a rim carried over is smooth
-			for _, phi := range joints {
-				axis.Breaks = append(axis.Breaks, orbitWrap(phi-p.phase))
-			}
+		cam := p.cam
+		if p.carried != nil { // the joints and ripples are those of the rim's own cam
+			cam = p.carried
+			samples = torsoCarriedSamples
 		}
-		samples = max(samples, torsoRippleSamples*p.cam.harmonics())
+		for _, phi := range cam.Breaks() {
+			axis.Breaks = append(axis.Breaks, orbitWrap(phi-p.phase))
+		}
+		samples = max(samples, torsoRippleSamples*cam.harmonics())
 	}
 	axis.Samples = max(axis.Samples, samples)
 }
@@ -165,6 +172,9 @@ const (
 	// at, torsoRippleSamples the number for each ripple of a cam of waves.
 	torsoSamples       = 24
 	torsoRippleSamples = 12
+	// torsoCarriedSamples is for a shaft that rides on a rim drawn for another
+	// follower, which it meets at other angles.
+	torsoCarriedSamples = 96
 )
 
 // fail keeps the first reason that matters: standing still is the least.

@@ -34,7 +34,7 @@ func edgeCam(c *Cam, radius, heading float64) (*Cam, float64) {
 		rim = append(rim, mech.Point{Angle: angle, Value: math.Hypot(at.X, at.Y)})
 	}
 	slices.SortFunc(rim, func(p, q mech.Point) int { return cmp.Compare(p.Angle, q.Angle) })
-	rim = slices.CompactFunc(rim, func(p, q mech.Point) bool { return q.Angle-p.Angle < 1e-9 })
+	rim = slices.CompactFunc(rim, func(p, q mech.Point) bool { return math.Abs(p.Angle-q.Angle) < 1e-9 })
 	spec := *c.cam
 	spec.Follower = nil
 	spec.Shape = mech.Shape{Kind: mech.ShapeMeasured, Rim: rim}
@@ -104,8 +104,8 @@ func (w *torsoWeight) moment(po *TorsoPose) r3.Vec {
 // press returns the force with which an edge push's rim and the shaft press on
 // each other, N, without friction; x are the angles that the pose was solved at,
 // with accelerations. By virtual work with p and q free and the twist following
-// the guide, Σ λi·∂fi/∂(p, q) + M·∂(turn)/∂(p, q) = 0; the force is λ times the
-// size of the slope by the shaft's place.
+// the guide, Σ λi·∂fi/∂(p, q) + M·∂(turn)/∂(p, q) = 0; λ times the slope n of f by
+// the shaft's place is the force in the plan.
 func (t *Torso) press(x []float64, po *TorsoPose, w *torsoWeight, push int) float64 {
 	var s [2]pushState
 	t.drive(x, &s, 0)
@@ -124,7 +124,11 @@ func (t *Torso) press(x []float64, po *TorsoPose, w *torsoWeight, push int) floa
 		row, lambda = b, (a.fq*forceP-a.fp*forceQ)/det
 	}
 	p := &t.pushes[push]
-	force := lambda * math.Hypot(row.fp, row.fq) / p.depth
+	// Without friction the force is square to the shaft, so it has an upright part
+	// besides the λ·n in the plan.
+	nx, ny := -row.fp/p.depth, -row.fq/p.depth
+	up := po.p*nx + po.q*ny
+	force := lambda * math.Sqrt(nx*nx+ny*ny+up*up)
 	spring := &w.springs[push]
 	lift := math.Hypot(-p.depth*po.p-p.atX, -p.depth*po.q-p.atY) - p.cam.PrimeRadius()
 	return force + spring.preload + spring.per*lift + spring.own
