@@ -19,7 +19,7 @@ var linkageKeys = []Key{
 	{Path: "linkages.NAME.pins.NAME.from", Kind: Pair, Dimension: units.Length, Example: "[20, 10]", Meaning: "Pin on a follower: where it stands at zero lift. Needed there."},
 	{Path: "linkages.NAME.pins.NAME.along", Kind: Pair, Dimension: units.Number, Default: "the follower's heading", Example: "[0, 1]", Meaning: "Pin on a straight follower: direction it moves in; a pin on a swinging one turns round the arm's pivot."},
 	{Path: "linkages.NAME.bars", Kind: List, Example: "[[hand, knee, 58], [knee, heel, 35]]", Meaning: "Bars: two pins and the length between them."},
-	{Path: "linkages.NAME.bars.N", Kind: Mapping, MayBe: "list", Example: "[hand, knee, 58]", Meaning: "One bar, as [pin, pin, length], or as a mapping where more is to be said."},
+	{Path: "linkages.NAME.bars.N", Kind: Mapping, MayBe: "list", Example: "[hand, knee, 58]", Meaning: "One bar, as [pin, pin, length] or [pin, pin, length, mass], or as a mapping where more is to be said."},
 	{Path: "linkages.NAME.bars.N.pins", Kind: List, Required: true, Example: "[hand, knee]", Meaning: "Its two pins."},
 	{Path: "linkages.NAME.bars.N.pins.N", Kind: Reference, Example: "hand", Meaning: "A pin."},
 	{Path: "linkages.NAME.bars.N.length", Kind: Quantity, Dimension: units.Length, Bound: Positive, Required: true, Example: "58", Meaning: "From pin to pin."},

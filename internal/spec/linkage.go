@@ -55,13 +55,14 @@ func (d *decoder) linkage(p *place) {
 	d.m.Linkages = append(d.m.Linkages, *c.Linkage)
 }
 
-// bar reads [pin, pin, length], or a mapping with the same and more.
+// bar reads [pin, pin, length] or [pin, pin, length, mass], or a mapping with
+// the same and more.
 func (d *decoder) bar(p *place, c *chain) {
 	b := mech.Bar{Pins: [2]int{mech.None, mech.None}}
 	switch p.node.kind {
 	case listKind:
-		if len(p.node.items) != 3 {
-			d.say(p, "found a list of "+counted(len(p.node.items), "entry", "entries"), "[pin, pin, length]", "")
+		if n := len(p.node.items); n != 3 && n != 4 {
+			d.say(p, "found a list of "+counted(n, "entry", "entries"), "[pin, pin, length] or [pin, pin, length, mass]", "")
 			return
 		}
 		for i := range b.Pins {
@@ -71,6 +72,11 @@ func (d *decoder) bar(p *place, c *chain) {
 		length := p.schema.kids["length"]
 		q := place{node: p.node.items[2], schema: length, up: p, index: 2}
 		b.Length, _ = d.quantity(&q, length.key.Dimension, length.key.Bound)
+		if len(p.node.items) == 4 {
+			mass := p.schema.kids["mass"]
+			q := place{node: p.node.items[3], schema: mass, up: p, index: 3}
+			b.Mass.Value, b.Mass.OK = d.quantity(&q, mass.key.Dimension, mass.key.Bound)
+		}
 	case mapKind:
 		f, _ := d.open(p)
 		b.Pins = d.twoPins(f, "pins", c)
