@@ -107,6 +107,10 @@ func (d *decoder) base(f fields, c *mech.Cam) {
 	}
 }
 
+// maxCrests is how many crests of one wave a rim may have: one a degree is finer
+// than any follower.
+const maxCrests = 360
+
 func (d *decoder) waves(p *place, lift units.Dimension) []mech.Wave {
 	items := d.items(p)
 	var waves []mech.Wave
@@ -114,7 +118,9 @@ func (d *decoder) waves(p *place, lift units.Dimension) []mech.Wave {
 		f, _ := d.open(&items[i])
 		w := mech.Wave{PerTurn: 1, Amplitude: f.numberOf("amplitude", lift), At: f.number("at")}
 		if f.has("per_turn") {
-			w.PerTurn = f.whole("per_turn")
+			if w.PerTurn = f.whole("per_turn"); w.PerTurn > maxCrests {
+				d.say(f.child("per_turn"), "found "+f.child("per_turn").found(), fmt.Sprintf("at most %d", maxCrests), "")
+			}
 		} else {
 			f.child("per_turn")
 		}

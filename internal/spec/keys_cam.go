@@ -13,7 +13,7 @@ var camKeys = []Key{
 	{Path: "cams.NAME.level", Kind: Quantity, Dimension: units.Length, Default: "the level of its shaft", Example: "-40", Meaning: "Middle of its thickness along the view's third axis."},
 	{Path: "cams.NAME.waves", Kind: List, Example: "[{per_turn: 1, amplitude: 4.4}]", Meaning: "Motion as a sum of cosines: lift(φ) = Σ amplitude·cos(per_turn·(φ − at)), less its own least value."},
 	{Path: "cams.NAME.waves.N", Kind: Mapping, Example: "{per_turn: 2, amplitude: 1.6, at: 70 deg}", Meaning: "One wave."},
-	{Path: "cams.NAME.waves.N.per_turn", Kind: Whole, Bound: Positive, Default: "1", Example: "2", Meaning: "Crests in a turn."},
+	{Path: "cams.NAME.waves.N.per_turn", Kind: Whole, Bound: Positive, Default: "1", Example: "2", Meaning: "Crests in a turn; at most 360."},
 	{Path: "cams.NAME.waves.N.amplitude", Kind: Quantity, Dimension: units.Length, Required: true, Example: "1.6", Meaning: "Half its height; an angle for a swinging follower."},
 	{Path: "cams.NAME.waves.N.at", Kind: Quantity, Dimension: units.Angle, Default: "0 deg", Example: "70 deg", Meaning: "Cam angle of a crest."},
 	{Path: "cams.NAME.motion", Kind: List, Example: "[{rise: 10, over: 180 deg}, {fall: 10, over: 180 deg}]", Meaning: "Motion in segments that fill one turn and end where they began."},
