@@ -239,7 +239,7 @@ func (y *barLayers) addPin(pin int, span [2]float64, pose *ChainPose, mover *fra
 	spec := &l.Pins[pin]
 	p := FramePart{Kind: FramePin, Name: "pin " + spec.Name, Where: specPath("linkages", l.Name, "pins", spec.Name), View: l.View,
 		From: span[0] - standard.FrameWasher, To: span[1] + standard.FrameWasher, Shaft: mech.None, Index: pin,
-		Radius: standard.FramePinDiameter / 2, Assumed: []string{"diameter"}}
+		Radius: standard.FramePinDiameter / 2}
 	p.join(jointPin, y.index, pin)
 	if spec.Kind == mech.CrankPin {
 		low, high := y.place(-1)
@@ -269,7 +269,7 @@ func (y *barLayers) addCrank(pin int, low, high float64) {
 	}
 	p := FramePart{Kind: FrameCrank, Name: "crank on " + shaft.Name, Where: specPath("linkages", y.l.Name, "pins", y.l.Pins[pin].Name),
 		View: shaft.View, From: low, To: high, Shaft: crank.Shaft, Index: pin, At: shaft.At,
-		Radius: crank.Radius + y.width/2, Assumed: []string{"thickness"}}
+		Radius: crank.Radius + y.width/2}
 	p.join(jointShaft, crank.Shaft, 0)
 	p.join(jointPin, y.index, pin)
 	b.onShaft(b.add(p), crank.Shaft, p.Radius, low, high)

@@ -148,7 +148,7 @@ func (b *frameBuild) addScrewHeads(shaft int, body *mech.MotorBody, plate int, u
 	}
 	// Pan heads are at most twice as wide as the thread and as high as it.
 	p := FramePart{Kind: FrameScrew, Name: "motor screws", Where: "motor.body", View: at.View, Shaft: mech.None, Index: mech.None,
-		From: min(far, far-up*body.ScrewDiameter), To: max(far, far-up*body.ScrewDiameter), Assumed: []string{"screw heads"}}
+		From: min(far, far-up*body.ScrewDiameter), To: max(far, far-up*body.ScrewDiameter)}
 	p.join(jointHole, plate, 0)
 	part := b.add(p)
 	for _, stand := range b.standing(shaft) {

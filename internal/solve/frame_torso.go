@@ -135,15 +135,15 @@ func (b *frameBuild) addGuidePin(arm, thick float64) {
 	p := FramePart{Kind: FrameGuidePin, Name: "guide pin", Where: "torso.guide.pin", From: arm - thick/2 - over, To: -b.m.Torso.Stage.Thickness,
 		Shaft: mech.None, Index: mech.None, At: g.Pin, Radius: g.PinDiameter / 2}
 	p.join(jointGuide, 0, 0)
-	// It stands on the nearest plate below the arm, if there is one that is
-	// nearer than the stage above.
+	// It stands on the nearest plate below the arm; without one it hangs from the
+	// stage.
 	b.pinPlate = mech.None
-	nearest := -b.m.Torso.Stage.Thickness - arm
+	nearest := math.Inf(1)
 	for i, plate := range b.m.Frame.Plates {
 		if plate.View != geom.Plan || len(plate.Outline) > 0 && !insideOutline(plate.Outline, g.Pin) {
 			continue
 		}
-		if gap := arm - plate.Level; gap > 0 && (gap < nearest || nearest <= 0) {
+		if gap := arm - plate.Level; gap > 0 && gap < nearest {
 			nearest, b.pinPlate = gap, i
 		}
 	}
@@ -240,14 +240,12 @@ func (b *frameBuild) addRod(k int, state *torsoState, mover *frameMover) {
 	push := &b.m.Torso.Pushes[k]
 	shaft := push.Crank.Shaft
 	p := FramePart{Kind: FrameRod, Name: "rod " + push.Name, Where: specPath("torso", "pushes", push.Name), Shaft: mech.None, Index: k}
-	p.Assumed = append(p.Assumed, "width")
 	radius := standard.FrameBarThickness / 2
 	level := b.m.Torso.Pivot - push.PinDepth
 	p.From, p.To = level-radius, level+radius
 	p.join(jointPush, k, 0)
 	crank := FramePart{Kind: FrameCrank, Name: "crank of " + push.Name, Where: specPath("torso", "pushes", push.Name, "crank"),
 		View: b.m.Shafts[shaft].View, Shaft: shaft, Index: k, At: b.m.Shafts[shaft].At}
-	crank.Assumed = append(crank.Assumed, "thickness")
 	crank.From, crank.To = level-radius-standard.FrameWasher-standard.FrameBarThickness, level-radius-standard.FrameWasher
 	crank.Radius = push.Crank.Radius + standard.FrameBarWidth/2
 	crank.join(jointPush, k, 0)
