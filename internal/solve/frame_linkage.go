@@ -239,7 +239,7 @@ func (y *barLayers) addPin(pin int, span [2]float64, pose *ChainPose, mover *fra
 	spec := &l.Pins[pin]
 	p := FramePart{Kind: FramePin, Name: "pin " + spec.Name, Where: specPath("linkages", l.Name, "pins", spec.Name), View: l.View,
 		From: span[0] - standard.FrameWasher, To: span[1] + standard.FrameWasher, Shaft: mech.None, Index: pin,
-		Radius: standard.FramePinDiameter / 2}
+		Radius: l.PinDiameter.Or(standard.FramePinDiameter) / 2}
 	p.join(jointPin, y.index, pin)
 	if spec.Kind == mech.CrankPin {
 		low, high := y.place(-1)
