@@ -50,6 +50,30 @@ func TestReadme(t *testing.T) {
 	}
 }
 
+// TestReadmeCommands: the table of commands names none that is not there.
+func TestReadmeCommands(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join("..", "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, help, _ := run([]string{"--help"})
+	rows := 0
+	for _, line := range strings.Split(string(text), "\n") {
+		row, ok := strings.CutPrefix(line, "| `")
+		if !ok {
+			continue
+		}
+		rows++
+		name, _, _ := strings.Cut(strings.Split(row, "`")[0], " ")
+		if !strings.Contains(help, "\n  "+name+" ") {
+			t.Errorf("the README lists the command %s, which is not there", name)
+		}
+	}
+	if rows < 8 {
+		t.Errorf("only %d commands in the README's table", rows)
+	}
+}
+
 func run(args []string) (status int, stdout, stderr string) {
 	var out, err bytes.Buffer
 	status = cli.Main(args, strings.NewReader(""), &out, &err)
