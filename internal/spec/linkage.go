@@ -36,6 +36,7 @@ func (d *decoder) linkage(p *place) {
 		for _, q := range d.parts(pins) {
 			c.Pins = append(c.Pins, d.pin(&q, &c))
 			c.pinNames = append(c.pinNames, q.key)
+			d.oneSpot(&q, &c)
 		}
 		for _, q := range d.items(f.child("bars")) {
 			d.bar(&q, &c)
@@ -53,6 +54,22 @@ func (d *decoder) linkage(p *place) {
 		}
 	}
 	d.m.Linkages = append(d.m.Linkages, *c.Linkage)
+}
+
+// oneSpot refuses a fixed pin on the spot of another.
+func (d *decoder) oneSpot(p *place, c *chain) {
+	last := len(c.Pins) - 1
+	pin := &c.Pins[last]
+	at := p.node.find("at")
+	if p.node.kind != mapKind || at < 0 || pin.Kind != mech.FixedPin {
+		return
+	}
+	for i := range c.Pins[:last] {
+		if other := &c.Pins[i]; other.Kind == mech.FixedPin && other.At == pin.At {
+			d.say(p, fmt.Sprintf("a fixed pin on the spot of %s", quoted(other.Name)), "one fixed pin to a spot", "")
+			return
+		}
+	}
 }
 
 // bar reads [pin, pin, length] or [pin, pin, length, mass], or a mapping with
