@@ -16,6 +16,9 @@ type camCase struct {
 	where string
 }
 
+// CamFindings judges the cams alone.
+func CamFindings(m *mech.Model, s *solve.Solution) []Finding { return camFindings(m, s) }
+
 // camFindings judges every cam: first whether it can be made and followed.
 func camFindings(m *mech.Model, s *solve.Solution) []Finding {
 	var all []Finding

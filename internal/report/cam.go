@@ -32,6 +32,7 @@ type Cam struct {
 	Sizing           CamSizing   `json:"sizing"`
 	Jumps            []CamJump   `json:"jumps"`
 	Bridges          []CamBridge `json:"bridges"`
+	Load             CamLoad     `json:"load"`
 }
 
 // CamRange is the range of a quantity over the cam's turn.
@@ -95,30 +96,24 @@ var camStatus = map[solve.CamStatus]string{
 func buildCams(m *mech.Model, s *solve.Solution) []Cam {
 	cams := make([]Cam, len(m.Cams))
 	for i := range m.Cams {
-		cams[i] = BuildCam(m, &m.Cams[i], &s.Cams[i], CamSpeed(m, s, i))
+		cams[i] = BuildCam(m, &m.Cams[i], &s.Cams[i], s.Cams[i].Load.Speed)
 	}
 	return cams
 }
 
-// CamSpeed is the running speed of a cam's shaft in rad/s, NaN when nothing
-// drives it.
-func CamSpeed(m *mech.Model, s *solve.Solution, cam int) float64 {
-	shaft := m.Cams[cam].Shaft
-	if m.Motor == nil || shaft < 0 || !s.Drive.Ratios[shaft].Driven() {
-		return math.NaN()
-	}
-	return s.Motor.RunningSpeed * math.Abs(s.Drive.Ratios[shaft].Float())
-}
-
-// BuildCam lays out one cam, its shaft turning at the speed in rad/s; NaN for a
-// speed not known.
+// BuildCam lays out one cam, its shaft turning at the speed in rad/s; 0 for a
+// shaft that nothing turns.
 func BuildCam(m *mech.Model, c *mech.Cam, r *solve.CamResult, speed float64) Cam {
+	if speed == 0 {
+		speed = math.NaN()
+	}
 	out := Cam{
 		Name: c.Name, Sense: "ccw", Shape: c.Shape.Kind.String(), Follower: camFollower(c),
 		Status: camStatus[r.Status], LiftUnit: "mm", BaseMM: Value(r.Base), RollerMM: Value(r.Roller),
 		Undercut: r.Undercut, Jumps: []CamJump{}, Bridges: []CamBridge{},
 		PressureAngle: CamPressure{Null, Null, Null, Null},
 		RimRadius:     CamRadii{Null, Null, Null, Null},
+		Load:          buildCamLoad(&r.Load),
 	}
 	if c.Shaft >= 0 && c.Shaft < len(m.Shafts) {
 		out.Shaft = m.Shafts[c.Shaft].Name
@@ -242,5 +237,33 @@ func camTables(r *Report, u Units) []Table {
 			u.Length(c.RimRadius.LeastConvex), u.Length(c.RimRadius.LeastHollow), undercut,
 		})
 	}
-	return []Table{motion, rim}
+	tables := []Table{motion, rim}
+	if load, any := camLoadTable(r.Cams); any {
+		tables = append(tables, load)
+	}
+	return tables
+}
+
+// camLoadTable is left out where no cam has loads.
+func camLoadTable(cams []Cam) (t Table, any bool) {
+	t = Table{
+		Title: "Cams: load (wear is an order of magnitude)",
+		Columns: []Column{
+			{Head: "cam"}, {Head: "force N", Right: true}, {Head: "torque N·mm", Right: true}, {Head: "mean", Right: true},
+			{Head: "float rpm", Right: true}, {Head: "contact MPa", Right: true}, {Head: "life h", Right: true},
+		},
+	}
+	var u Units
+	for i := range cams {
+		l := &cams[i].Load
+		if !l.Known {
+			continue
+		}
+		any = true
+		t.Rows = append(t.Rows, []string{
+			cams[i].Name, u.Plain(l.ContactForceN), u.Plain(l.PeakTorqueNmm), u.Plain(l.MeanTorqueNmm),
+			u.Plain(l.FloatRPM), u.Plain(l.ContactMPa), u.Plain(l.life()),
+		})
+	}
+	return t, any
 }

@@ -191,3 +191,17 @@ func (c *Cam) jumps() []CamJump {
 	}
 	return out
 }
+
+// SolveCamsAlone solves the cams of a model without a drive, all turning in one
+// sense at one speed in rad/s, 0 for one not known.
+func SolveCamsAlone(m *mech.Model, sense, speed float64) *Solution {
+	k := &Machine{Model: m, Drive: SolveDrive(m), Cams: make([]*Cam, len(m.Cams))}
+	for i := range m.Cams {
+		k.Cams[i] = CompileCam(&m.Cams[i], camEdgeRadius(m), sense)
+	}
+	s := &Solution{Machine: k, Drive: k.Drive, Cams: solveCams(m, k.Cams)}
+	for i, c := range k.Cams {
+		s.Cams[i].Load = AnalyseCamLoad(c, speed)
+	}
+	return s
+}
