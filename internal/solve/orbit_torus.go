@@ -86,6 +86,7 @@ type orbitTorus struct {
 	// Of the quantity in hand: its grid with a border, its range, and its hills by
 	// side.
 	padded    []float64
+	marks     []float64
 	low, high float64
 	hills     [2][]orbitHill
 }
@@ -354,6 +355,12 @@ type orbitTop struct {
 func (t *orbitTorus) along(w, theta float64, side, q int) orbitTop {
 	t.line.base[1], t.line.slope[1] = w, t.slope
 	reach := 4 * math.Pi / float64(t.axes[0].samples)
+	t.marks = t.cuts(t.marks[:0], &t.line, theta-reach, theta+reach)
+	if len(t.marks) == 0 {
+		if top, ok := t.near(w, theta, reach, side, q); ok {
+			return top
+		}
+	}
 	peak := orbitPeak{theta: theta, value: math.Inf(-1)}
 	for range t.axes[0].samples { // once round is far enough
 		next := t.scan(&t.line, peak.theta-reach, peak.theta+reach, reach/3, side, q)
@@ -367,10 +374,42 @@ func (t *orbitTorus) along(w, theta float64, side, q int) orbitTop {
 	return orbitTop{w, peak.theta, peak.value}
 }
 
-// climb goes from a node of the grid to the top of its hill.
+// near is along by parabolas, within a reach that has no break. It reports false
+// where that finds no smooth extreme.
+func (t *orbitTorus) near(w, theta, reach float64, side, q int) (orbitTop, bool) {
+	f := func(theta float64) float64 { return t.at(&t.line, theta, orbitBetween, side, q) }
+	step := reach / 8
+	a, x, b := theta-step, theta, theta+step
+	fa, fx, fb := f(a), f(x), f(b)
+	if fa == fx && fx == fb { // level ground
+		return orbitTop{w, x, fx}, true
+	}
+	for fx < fa || fx < fb {
+		if math.Abs(x-theta) > reach-2*step {
+			return orbitTop{}, false
+		}
+		if fa > fb {
+			a, x, b = a-step, a, x
+			fa, fx, fb = f(a), fa, fx
+		} else {
+			a, x, b = x, b, b+step
+			fa, fx, fb = fx, fb, f(b)
+		}
+	}
+	drop := max(fx-fa, fx-fb)
+	x, fx = parabolaMax(f, a, x, b, fa, fx, fb, orbitSmoothFine*reach)
+	return orbitTop{w, x, fx}, !math.IsInf(drop, 1) && (t.smooth(q) || t.isFlat(f, x, fx, step, drop))
+}
+
+// climb goes from a node of the grid to the top of its hill. Where the strands
+// of the path stand wide apart there is no need: they are tried from the node.
 func (t *orbitTorus) climb(h orbitHill, side, q int) orbitTop {
 	u, v := t.first[h.i], t.second[h.j]
+	gap := nodeGap(t.second, h.j) + t.slope*nodeGap(t.first, h.i)
 	w := v.x - t.slope*u.x
+	if !t.bound && 16*math.Pi/float64(t.axes[0].winding) > gap {
+		return orbitTop{w, u.x, math.Inf(1)}
+	}
 	reach := 3 * math.Pi * (1/float64(t.axes[1].samples) + t.slope/float64(t.axes[0].samples))
 	low, high := math.Inf(-1), math.Inf(1)
 	if t.slope == 0 { // the line keeps within a smooth piece of the slow axis
@@ -391,9 +430,13 @@ func (t *orbitTorus) climb(h orbitHill, side, q int) orbitTop {
 			}
 			return next.value
 		}
-		f(from)
-		f(to)
-		brentMax(f, from, min(max(top.w, from), to), to, top.value, tolerance)
+		from1, to1 := f(from), f(to)
+		mid := min(max(start.w, from), to)
+		if mid > from && mid < to && start.value >= from1 && start.value >= to1 {
+			parabolaMax(f, from, mid, to, from1, start.value, to1, tolerance)
+		} else {
+			brentMax(f, from, min(max(top.w, from), to), to, top.value, tolerance)
+		}
 		if (top.w > from+reach/8 && top.w < to-reach/8) || top.w <= low || top.w >= high {
 			break
 		}

@@ -99,9 +99,9 @@ func NewTorso(m *mech.Model, d Drive, cams []*Cam) *Torso {
 			t.orbit.Axes = append(t.orbit.Axes, OrbitAxis{Ratio: t.ratios[i]})
 		}
 		t.pushes[i].axis = axis
-		t.addBreaks(&t.orbit.Axes[axis], &t.pushes[i])
 		t.yokes = t.yokes && t.pushes[i].kind == mech.Yoke
 	}
+	t.orbit = t.orbitFor(torsoAccelerations)
 	t.settle()
 	return t
 }
@@ -148,35 +148,6 @@ func (t *Torso) compilePush(m *mech.Model, d Drive, cams []*Cam, i int) int {
 	return shaft
 }
 
-// addBreaks carries the joints of a push's cam over to its shaft's angle. An
-// edge push meets them a little earlier or later as the shaft swings; the
-// search still has more samples around them.
-func (t *Torso) addBreaks(axis *OrbitAxis, p *torsoPush) {
-	samples := torsoSamples
-	if p.cam != nil && p.cam.Status == CamSolved {
-		cam := p.cam
-		if p.carried != nil { // the joints and ripples are those of the rim's own cam
-			cam = p.carried
-			samples = torsoCarriedSamples
-		}
-		for _, phi := range cam.Breaks() {
-			axis.Breaks = append(axis.Breaks, orbitWrap(phi-p.phase))
-		}
-		samples = max(samples, torsoRippleSamples*cam.harmonics())
-	}
-	axis.Samples = max(axis.Samples, samples)
-}
-
-const (
-	// torsoSamples is the least number of angles of a shaft's turn that are looked
-	// at, torsoRippleSamples the number for each ripple of a cam of waves.
-	torsoSamples       = 24
-	torsoRippleSamples = 12
-	// torsoCarriedSamples is for a shaft that rides on a rim drawn for another
-	// follower, which it meets at other angles.
-	torsoCarriedSamples = 96
-)
-
 // fail keeps the first reason that matters: standing still is the least.
 func (t *Torso) fail(s TorsoStatus) {
 	if t.Status == TorsoPosed || t.Status == TorsoPushNotDriven {
@@ -210,6 +181,26 @@ func (t *Torso) settle() {
 	t.drive(make([]float64, len(t.orbit.Axes)), &start, 0)
 	if s, ok := t.newton(&start, 0, 0); ok {
 		t.branch = math.Copysign(1, s.det)
+		return
+	}
+	t.settleElsewhere(&start)
+}
+
+// settleElsewhere takes the branch from the first angles that have a pose, for
+// a torso that has none at the start.
+func (t *Torso) settleElsewhere(s *[2]pushState) {
+	const steps = 16
+	x := make([]float64, len(t.orbit.Axes))
+	for k := range steps * steps {
+		x[0] = 2 * math.Pi * float64(k%steps) / steps
+		if len(x) > 1 {
+			x[1] = 2 * math.Pi * float64(k/steps) / steps
+		}
+		t.drive(x, s, 0)
+		if r, ok := t.newton(s, 0, 0); ok {
+			t.branch = math.Copysign(1, r.det)
+			return
+		}
 	}
 }
 

@@ -89,8 +89,10 @@ type torsoField struct {
 	t          *Torso
 	spec       *mech.Torso
 	weight     torsoWeight
-	list       []torsoQuantity
-	plain      int        // how many at the start of the list are of neither face nor point
+	all        []torsoQuantity
+	list       []torsoQuantity // those being searched, up to order
+	places     []int           // of list in all
+	order      int
 	faces      [2]float64 // levels of the stage's top and underside
 	driven     [2]pushState
 	memory     [2]pushMemory
@@ -101,7 +103,7 @@ type torsoField struct {
 func newTorsoField(t *Torso, m *mech.Model, speed float64) *torsoField {
 	spec := m.Torso
 	f := &torsoField{t: t, spec: spec, weight: newTorsoWeight(m, speed), faces: [2]float64{0, -spec.Stage.Thickness}}
-	add := func(kind torsoKind, index, other int) { f.list = append(f.list, torsoQuantity{kind, index, other}) }
+	add := func(kind torsoKind, index, other int) { f.all = append(f.all, torsoQuantity{kind, index, other}) }
 	for k := torsoLean; k <= torsoWrench; k++ {
 		add(k, 0, 0)
 	}
@@ -115,7 +117,6 @@ func newTorsoField(t *Torso, m *mech.Model, speed float64) *torsoField {
 		add(torsoAlong, i, 0)
 		add(torsoAcross, i, 0)
 	}
-	f.plain = len(f.list)
 	for i := range f.faces {
 		for k := torsoReach; k <= torsoHalfDepth; k++ {
 			add(k, i, 0)
@@ -130,11 +131,21 @@ func newTorsoField(t *Torso, m *mech.Model, speed float64) *torsoField {
 			add(torsoClear, i, j)
 		}
 	}
+	return f
+}
+
+// choose makes the quantities of the orders given those to be evaluated.
+func (f *torsoField) choose(from, to int, o Orbit) {
+	f.list, f.places, f.order = f.list[:0], f.places[:0], to
+	for i, q := range f.all {
+		if order := q.kind.order(); order >= from && order <= to {
+			f.list, f.places = append(f.list, q), append(f.places, i)
+		}
+	}
 	for i := range f.memory {
-		n := t.orbit.Axes[t.pushes[i].axis].Samples
+		n := o.Axes[f.t.pushes[i].axis].Samples
 		f.memory[i] = pushMemory{angles: make([]float64, 0, n), states: make([]pushState, 0, n)}
 	}
-	return f
 }
 
 // field presents the quantities to the search.
@@ -144,7 +155,7 @@ func (f *torsoField) field() Field {
 		sides[i] = q.kind.sides()
 		smooth[i] = f.smooth(q)
 	}
-	return Field{N: len(f.list), All: f.all, One: f.one, Sides: sides, Smooth: smooth}
+	return Field{N: len(f.list), All: f.fill, One: f.one, Sides: sides, Smooth: smooth}
 }
 
 // smooth reports whether a quantity is smooth between the joints of the cams. A
@@ -162,42 +173,43 @@ func (f *torsoField) smooth(q torsoQuantity) bool {
 	return true
 }
 
-// all fills every quantity, in the order in which newTorsoField lists them.
-func (f *torsoField) all(x, out []float64) {
+// fill evaluates every quantity of the list.
+func (f *torsoField) fill(x, out []float64) {
 	po := &f.pose
-	if f.t.Status == TorsoPosed || f.t.Status == TorsoPushNotDriven {
-		f.drive(x)
-		f.t.poseDriven(&f.driven, po, 2)
-	}
+	f.drive(x)
+	f.t.poseDriven(&f.driven, po, f.order)
 	if po.Status != TorsoPosed {
 		f.outOfReach = true
 		fillNaN(out)
 		return
 	}
-	for i := range f.plain {
-		out[i] = f.body(x, &f.list[i])
-	}
-	i := f.plain
-	centre, radius := f.spec.Stage.Opening.At, f.spec.ShaftDiameter/2
-	for _, level := range f.faces {
-		s := f.t.section(po, level, radius)
-		out[i], out[i+1], out[i+2] = s.reach(centre), s.halfWidth(centre), s.halfDepth(centre)
-		i += 3
-	}
-	for k := range f.t.points {
-		r := po.Turn(f.t.points[k])
-		v := cross3(po.omega, r)
-		a := r3.Add(cross3(po.alpha, r), cross3(po.omega, v))
-		r.Z += f.t.pivot
-		out[i], out[i+1], out[i+2] = r.X, r.Y, r.Z
-		out[i+3], out[i+4] = r3.Dot(v, v), r3.Dot(a, a)
-		i += 5
-		ball := f.spec.Points[k].Radius
-		out[i] = r.Z - ball
-		i++
-		for j := range f.spec.KeepClear {
-			out[i] = ObstacleDistance(r, &f.spec.KeepClear[j]) - ball
-			i++
+	var r, v r3.Vec
+	at := -1
+	for i := range f.list {
+		q := &f.list[i]
+		if q.kind < torsoX {
+			out[i] = f.body(x, q)
+			continue
+		}
+		if q.index != at {
+			at = q.index
+			r = po.Turn(f.t.points[at])
+			v = cross3(po.omega, r)
+		}
+		switch q.kind {
+		case torsoX:
+			out[i] = r.X
+		case torsoY:
+			out[i] = r.Y
+		case torsoZ:
+			out[i] = r.Z + f.t.pivot
+		case torsoSpeed:
+			out[i] = r3.Dot(v, v)
+		case torsoSurge:
+			a := r3.Add(cross3(po.alpha, r), cross3(po.omega, v))
+			out[i] = r3.Dot(a, a)
+		default:
+			out[i] = f.clear(r3.Vec{X: r.X, Y: r.Y, Z: r.Z + f.t.pivot}, q)
 		}
 	}
 }
@@ -221,7 +233,7 @@ func (f *torsoField) drive(x []float64) {
 			f.driven[i] = m.states[k]
 			continue
 		}
-		f.t.driveOne(i, at, &f.driven[i], 2)
+		f.t.driveOne(i, at, &f.driven[i], f.order)
 		if len(m.states) < cap(m.states) {
 			m.angles, m.states = append(m.angles, at), append(m.states, f.driven[i])
 			m.next = len(m.states)
@@ -261,7 +273,7 @@ func (f *torsoField) one(x []float64, i int) float64 {
 		a := f.pose.Acceleration(at)
 		return r3.Dot(a, a)
 	default:
-		return f.clear(f.t.Point(&f.pose, at), q)
+		return f.clear(f.t.Point(&f.pose, at), &q)
 	}
 }
 
@@ -308,7 +320,7 @@ func (f *torsoField) body(x []float64, q *torsoQuantity) float64 {
 }
 
 // clear returns the gap between a point's ball and an obstacle.
-func (f *torsoField) clear(at r3.Vec, q torsoQuantity) float64 {
+func (f *torsoField) clear(at r3.Vec, q *torsoQuantity) float64 {
 	radius := f.spec.Points[q.index].Radius
 	if q.other == mech.None {
 		return at.Z - radius

@@ -110,10 +110,8 @@ func SolveTorso(m *mech.Model, t *Torso, bound bool, speed float64) *TorsoResult
 		return r
 	}
 	f := newTorsoField(t, m, speed)
-	orbit := t.orbit
-	orbit.Bound = bound
-	extents := orbit.Extents(f.field())
-	for i, q := range f.list {
+	extents := f.searchExtents(bound)
+	for i, q := range f.all {
 		r.take(q, extents[i])
 	}
 	for i := range r.Pushes {

@@ -1,0 +1,106 @@
+package solve
+
+import (
+	"math"
+	"slices"
+)
+
+// The joints of a cam's motion matter to a quantity by how often it is
+// differentiated: where only the acceleration jumps, a place is still smooth
+// enough to be searched straight across. So the torso's quantities are searched
+// in up to three parts, each with as few breaks as it needs.
+
+// The orders of derivatives that a part's quantities need.
+const (
+	torsoPlaces        = 0
+	torsoSpeeds        = 1
+	torsoAccelerations = 2
+)
+
+const (
+	// torsoSamples is the least number of angles of a shaft's turn that are looked
+	// at, torsoRippleSamples the number for each ripple of a cam of waves, and
+	// torsoPieceSamples the number between two joints that are no breaks.
+	torsoSamples       = 24
+	torsoRippleSamples = 12
+	torsoPieceSamples  = 2
+	// torsoPieceLimit is the most samples that short pieces ask for.
+	torsoPieceLimit = 720
+	// torsoCarriedSamples is for a shaft that rides on a rim drawn for another
+	// follower, which it meets at other angles.
+	torsoCarriedSamples = 96
+)
+
+// orbitFor returns the orbit for quantities of an order, with the breaks that
+// matter to them and samples that resolve what lies between.
+func (t *Torso) orbitFor(order int) Orbit {
+	o := Orbit{Axes: make([]OrbitAxis, len(t.orbit.Axes))}
+	for i := range o.Axes {
+		o.Axes[i].Ratio = t.orbit.Axes[i].Ratio
+	}
+	for i := range t.pushes {
+		p := &t.pushes[i]
+		axis := &o.Axes[p.axis]
+		samples := torsoSamples
+		if p.cam != nil && p.cam.Status == CamSolved {
+			samples = p.addBreaks(axis, order)
+		}
+		axis.Samples = max(axis.Samples, samples)
+	}
+	return o
+}
+
+// addBreaks carries the joints of a push's cam over to its shaft's angle and
+// returns the samples that it needs. An edge push meets the joints a little
+// earlier or later as the shaft swings; the search still has samples around
+// them.
+func (p *torsoPush) addBreaks(axis *OrbitAxis, order int) int {
+	cam, samples := p.cam, torsoSamples
+	if p.carried != nil { // the joints and ripples are those of the rim's own cam
+		cam, samples = p.carried, torsoCarriedSamples
+	}
+	samples = max(samples, torsoRippleSamples*cam.harmonics())
+	joints := cam.Breaks()
+	shortest := 2 * math.Pi
+	for k, phi := range joints {
+		next := joints[(k+1)%len(joints)]
+		if gap := orbitWrap(next - phi); gap > 0 {
+			shortest = min(shortest, gap)
+		}
+		step := cam.Step(phi)
+		if order == torsoAccelerations || step != NoStep && (step <= VelocityStep || step == AccelerationStep && order == torsoSpeeds) {
+			axis.Breaks = append(axis.Breaks, orbitWrap(phi-p.phase))
+		}
+	}
+	if order != torsoAccelerations {
+		samples = max(samples, min(torsoPieceLimit, int(math.Ceil(2*math.Pi/shortest))*torsoPieceSamples))
+	}
+	return samples
+}
+
+// sameOrbit reports whether two orbits are searched alike.
+func sameOrbit(a, b Orbit) bool {
+	return slices.EqualFunc(a.Axes, b.Axes, func(p, q OrbitAxis) bool {
+		return p.Samples == q.Samples && slices.Equal(p.Breaks, q.Breaks)
+	})
+}
+
+// searchExtents finds the extents of all the field's quantities.
+func (f *torsoField) searchExtents(bound bool) []Extent {
+	orbits := [...]Orbit{f.t.orbitFor(torsoPlaces), f.t.orbitFor(torsoSpeeds), f.t.orbit}
+	out := make([]Extent, len(f.all))
+	for order := 0; order <= torsoAccelerations; order++ {
+		last := order // the last order that is searched alike
+		for last < torsoAccelerations && sameOrbit(orbits[order], orbits[last+1]) {
+			last++
+		}
+		f.choose(order, last, orbits[order])
+		o := orbits[order]
+		o.Bound = bound
+		for k, e := range o.Extents(f.field()) {
+			out[f.places[k]] = e
+		}
+		order = last
+	}
+	return out
+}
