@@ -5,6 +5,7 @@ import (
 
 	"understage/internal/check"
 	"understage/internal/diag"
+	"understage/internal/mech"
 	"understage/internal/report"
 	"understage/internal/solve"
 	"understage/internal/spec"
@@ -15,13 +16,13 @@ import (
 // taken apart once; each worker then decodes what its own variants change.
 type variants struct {
 	read   spec.ReadFile
-	figure *spec.Spec // with the values of --set
-	base   *judged    // the figure as it stands
+	figure *spec.Spec    // with the values of --set
+	base   *judgedReport // the figure as it stands
 }
 
-// judged is a report with the counts of its findings beside it, for keys that
+// judgedReport is a report with the counts of its findings beside it, for keys that
 // no report holds.
-type judged struct {
+type judgedReport struct {
 	*report.Report
 	Fail    int    `json:"fail"`
 	Caution int    `json:"caution"`
@@ -29,10 +30,9 @@ type judged struct {
 	Verdict string `json:"verdict"`
 }
 
-func judge(figure *spec.Spec) *judged {
-	solution := solve.Solve(figure.Model)
-	findings := check.Findings(figure.Model, solution)
-	j := &judged{Report: report.Build(figure.Model, solution, findings), Verdict: check.Worst(findings).String()}
+func judge(m *mech.Model, solution *solve.Solution) *judgedReport {
+	findings := check.Findings(m, solution)
+	j := &judgedReport{Report: report.Build(m, solution, findings), Verdict: check.Worst(findings).String()}
 	for _, f := range findings {
 		switch f.Severity {
 		case check.Fail:
@@ -56,13 +56,24 @@ func (a *app) loadVariants(name string, set []string) (*variants, error) {
 	if len(messages) > 0 {
 		return nil, a.refuse(src, set, messages)
 	}
-	return &variants{src.read, figure, judge(figure)}, nil
+	return &variants{src.read, figure, judge(figure.Model, solve.Solve(figure.Model))}, nil
 }
 
 // answer returns a worker's solver: the values of the paths in, the answers at
 // the columns out. Behind the columns comes a cell for each of the findings, 1
-// where it fails and 0 where it does not.
+// where it fails and 0 where it does not. Only what the columns need is solved,
+// and of that only what a variant can touch.
 func (v *variants) answer(paths []string, columns []sweep.Key, findings []finding) sweep.Answer {
+	want := solve.Parts(0)
+	for _, c := range columns {
+		want |= report.Needs(c.Path)
+	}
+	judged := want == solve.AllParts || len(findings) > 0
+	if judged {
+		want = solve.AllParts
+	}
+	// Its own base: solutions that share parts also share working room.
+	base := solve.SolveParts(v.figure.Model, want)
 	var sets []spec.Set
 	return func(values []string, cells []sweep.Cell) string {
 		sets = sets[:0]
@@ -77,7 +88,13 @@ func (v *variants) answer(paths []string, columns []sweep.Key, findings []findin
 		if len(messages) > 0 {
 			return reason(messages)
 		}
-		result := judge(figure)
+		solution := base.Again(figure.Model, figure.Fresh, want)
+		var result *judgedReport
+		if judged {
+			result = judge(figure.Model, solution)
+		} else {
+			result = &judgedReport{Report: report.Build(figure.Model, solution, nil)}
+		}
 		for i := range columns {
 			cells[i] = columns[i].Find(result)
 		}
@@ -92,7 +109,7 @@ func (v *variants) answer(paths []string, columns []sweep.Key, findings []findin
 type finding struct{ rule, where string }
 
 // fails returns 1 where the judgement is fail, otherwise 0.
-func (f finding) fails(result *judged) float64 {
+func (f finding) fails(result *judgedReport) float64 {
 	for i := range result.Findings {
 		r := &result.Findings[i]
 		if r.Rule == f.rule && r.Where == f.where && r.Severity == check.Fail.String() {

@@ -60,21 +60,36 @@ type Range struct {
 	Bound bool  `json:"bound,omitempty"`
 }
 
-// Build lays out a solved figure. Each section is built in its own file.
+// Build lays out a solved figure. Each section is built in its own file; the
+// section of a part that was not computed is empty.
 func Build(m *mech.Model, s *solve.Solution, findings []check.Finding) *Report {
-	return &Report{
+	r := &Report{
 		Version:  Version,
 		Figure:   m.Name,
 		Motor:    buildMotor(m, s),
 		Shafts:   buildShafts(m, s),
 		Repeat:   buildRepeat(m, s),
-		Belts:    buildBelts(m, s),
-		Gears:    buildGears(m, s),
-		Cams:     buildCams(m, s),
-		Torso:    buildTorso(m, s),
-		Linkages: buildLinkages(m, s),
-		Beats:    buildBeats(m, s),
+		Belts:    []Belt{},
+		Gears:    []Gear{},
+		Cams:     []Cam{},
+		Linkages: []Linkage{},
 		Findings: Findings(findings),
 		Cautions: cautions[:],
 	}
+	if s.Has(solve.PartBelts) {
+		r.Belts, r.Gears = buildBelts(m, s), buildGears(m, s)
+	}
+	if s.Has(solve.PartCams) {
+		r.Cams = buildCams(m, s)
+	}
+	if s.Has(solve.PartTorso) {
+		r.Torso = buildTorso(m, s)
+	}
+	if s.Has(solve.PartLinkages) {
+		r.Linkages = buildLinkages(m, s)
+	}
+	if s.Has(solve.PartBeats) {
+		r.Beats = buildBeats(m, s)
+	}
+	return r
 }

@@ -8,11 +8,6 @@
 // NaN, and Inf only where a field says so.
 package solve
 
-import (
-	"understage/internal/mech"
-	"understage/internal/standard"
-)
-
 // Solution is everything computed about a figure. Slices run parallel to the
 // model's.
 type Solution struct {
@@ -27,24 +22,6 @@ type Solution struct {
 	Linkages []LinkageResult
 	Beats    *BeatsResult
 	Frame    FrameResult
-}
 
-// Solve computes the whole figure.
-func Solve(m *mech.Model) *Solution {
-	k := Compile(m)
-	s := &Solution{Machine: k, Motor: SolveMotor(m), Drive: k.Drive}
-	s.Repeat = SolveRepeat(m, &s.Drive, standard.Limit(m.Limits, "near_repeat"))
-	if near := &s.Repeat.Near; near.Status == NearFound {
-		near.Move, near.Moves = k.moved(0, near.Turns)
-	}
-	s.Belts = SolveBelts(m)
-	s.Gears = SolveGears(m, s.Belts)
-	s.Cams = solveCams(m, k.Cams)
-	s.Torso = SolveTorso(m, k.Torso, s.Repeat.Bound, s.Motor.RunningSpeed)
-	solveLoad(k, s)
-	s.Linkages = solveLinkages(k, s)
-	s.Beats = solveBeats(m, s, k.Cams)
-	s.Frame = SolveFrame(m, s)
-	solveCamLoads(m, s)
-	return s
+	parts Parts // those computed
 }

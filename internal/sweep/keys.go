@@ -58,7 +58,7 @@ func ParseKey(path string, example any) (Key, error) {
 		}
 		at = next
 	}
-	if at = open(at); at.IsValid() && (at.Kind() == reflect.Struct || at.Kind() == reflect.Slice || at.Kind() == reflect.Map) {
+	if at = open(at); at.IsValid() && (at.Kind() == reflect.Struct || at.Kind() == reflect.Slice || at.Kind() == reflect.Array || at.Kind() == reflect.Map) {
 		return Key{}, fmt.Errorf("key %s: holds several values: want one of %s", path, strings.Join(words(at), ", "))
 	}
 	return k, nil
@@ -114,7 +114,7 @@ func descend(v reflect.Value, step string) (reflect.Value, bool) {
 	switch v.Kind() {
 	case reflect.Struct:
 		return field(v, step)
-	case reflect.Slice:
+	case reflect.Slice, reflect.Array:
 		for i := range v.Len() {
 			if name, ok := field(open(v.Index(i)), "name"); ok && name.Kind() == reflect.String && name.String() == step {
 				return v.Index(i), true
@@ -173,7 +173,7 @@ func words(v reflect.Value) []string {
 				out = append(out, name)
 			}
 		}
-	case reflect.Slice:
+	case reflect.Slice, reflect.Array:
 		for i := range v.Len() {
 			if name, ok := field(open(v.Index(i)), "name"); ok && name.Kind() == reflect.String {
 				out = append(out, name.String())
