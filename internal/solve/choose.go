@@ -162,7 +162,6 @@ type choosePlan struct {
 	driver  int
 	speed   float64 // of the motor, rad/s
 	hang    []hanging
-	fixed   []fraction // periods that the choice does not touch
 	takeUp  *mech.TakeUp
 	slack   float64 // without take-up: how far loop and belt may differ
 	drawer  map[int]int

@@ -278,12 +278,6 @@ func (b *frameBuild) addPlateBodies() {
 	}
 }
 
-// plateDisc is a round place that a plate must hold: a hole with its margin.
-type plateDisc struct {
-	at     r2.Vec
-	radius float64
-}
-
 // hullOutline returns the corners of the hull round a plate's holes, with its
 // margin; arcs are cut into chords from outside.
 func (b *frameBuild) hullOutline(plate int) []r2.Vec {

@@ -130,9 +130,10 @@ func (s *orbitSearch) scanPiece(l *orbitLine, from, to, step float64, side, q in
 	}
 	n := max(2, int(math.Ceil((to-from)/step)))
 	c := orbitCandidate{side: side, q: q, left: from, mid: from, right: from}
-	before, here, after := math.Inf(-1), math.Inf(-1), s.at(l, from, orbitAfter, side, q)
+	here, after := math.Inf(-1), s.at(l, from, orbitAfter, side, q)
 	for k := range n + 3 {
-		before, here, after = here, after, math.Inf(-1)
+		before := here
+		here, after = after, math.Inf(-1)
 		c.left, c.mid = c.mid, c.right
 		if k < n+2 {
 			var stand orbitSide

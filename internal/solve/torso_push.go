@@ -158,8 +158,6 @@ const (
 	// torsoStep is the change of tan(lean) or tan(nod) at which Newton's method
 	// stops: the step after it would be its square, below rounding.
 	torsoStep = 1e-8
-	// torsoResidual, mm, is the most a solution may miss a constraint by.
-	torsoResidual = 1e-10
 	// torsoStride is the longest step taken at once, about 27° of lean.
 	torsoStride = 0.5
 )
