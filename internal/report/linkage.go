@@ -251,7 +251,7 @@ func linkageTable(l *Linkage, u Units) Table {
 	}
 	t.Columns = []Column{
 		{Head: "output"}, {Head: "swing deg", Right: true}, {Head: "stroke " + u.LengthName(), Right: true},
-		{Head: "ends at deg", Right: true}, {Head: "time ratio", Right: true}, {Head: "least gain", Right: true},
+		{Head: "ends at deg", Right: true}, {Head: "time ratio", Right: true}, {Head: "advantage", Right: true},
 	}
 	for _, o := range l.Outputs {
 		name, gain := "slide "+o.Pin, u.Plain(o.PushPerMM)

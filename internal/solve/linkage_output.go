@@ -9,6 +9,10 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
+// outputQuick, rad, is the least turn of the shaft that counts as a way: a
+// sudden drop takes none.
+const outputQuick = 1e-6
+
 // OutputMotion is what a chain of one shaft does with a link pivoted on the
 // frame, or with a sliding pin, over a turn.
 type OutputMotion struct {
@@ -18,7 +22,7 @@ type OutputMotion struct {
 	Turns  bool    // goes all the way round
 	// The driver's angles at which it reaches its ends, and the time ratio: the
 	// shaft's turn one way over that the other way, at least 1. Not known where
-	// it turns all the way round or does not move.
+	// it turns all the way round, does not move, or drops suddenly.
 	Ends      [2]float64
 	TimeRatio mech.Given
 	// Advantage is the least mechanical advantage without friction: torque of the
@@ -90,7 +94,7 @@ func (a *linkageAnalysis) output(r *LinkageResult, pin, pivot int) OutputMotion 
 		o.Ends = [2]float64{r.Driver.Angle(low.At), r.Driver.Angle(high.At)}
 		one := orbitWrap(high.At - low.At)
 		other := 2*math.Pi - one
-		o.TimeRatio = mech.Given{Value: math.Max(one, other) / math.Min(one, other), OK: one > 0 && other > 0}
+		o.TimeRatio = mech.Given{Value: math.Max(one, other) / math.Min(one, other), OK: min(one, other) > outputQuick}
 	}
 	if len(a.c.Inputs) == 1 && r.Driver.Cam == mech.None {
 		a.advantage(&o, r, step, breaks)
