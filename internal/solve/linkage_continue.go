@@ -32,30 +32,30 @@ func (c *Chain) takeBlock(i int, x []float64, p *ChainPose) float64 {
 	return r * math.Abs(r)
 }
 
-// fromNode solves a block moved by one shaft from the nearest kept pose.
+// fromNode solves a block moved by one shaft from the kept poses beside it.
 func (c *Chain) fromNode(i int, x []float64, p *ChainPose) bool {
 	b := c.blocks[c.steps[i].block]
 	bp := &p.blocks[c.steps[i].block]
-	turn := x[b.axis] / (2 * math.Pi) * float64(len(b.nodes))
-	nearest := int(math.Round(turn))
-	away := (turn - float64(nearest)) * 2 * math.Pi / float64(len(b.nodes))
 	n := len(b.nodes)
-	if node := &b.nodes[((nearest%n)+n)%n]; node.ok {
-		b.predict(bp, node, away/b.rate)
+	turn := x[b.axis] / (2 * math.Pi) * float64(n)
+	left := math.Floor(turn)
+	first, second := b.node(int(left)), b.node(int(left)+1)
+	if first.ok && second.ok {
+		b.predict(bp, first, second, turn-left)
 		b.prepare(bp, p.Pins)
 		if stray, ok := b.newton(bp, 8); ok && b.same(bp, stray) {
 			return true
 		}
 	}
-	// Near a lock the nearest pose may be out of reach: come from either side.
-	for _, side := range [...]int{0, 1, -1} {
-		node := &b.nodes[(((nearest+side)%n)+n)%n]
+	// Near a lock a kept pose beside may be missing: come from either side.
+	for _, side := range [...]float64{0, 1, 2, -1} {
+		node := b.node(int(left + side))
 		if !node.ok {
 			continue
 		}
 		copy(bp.x, node.x)
 		copy(bp.at, x)
-		bp.at[b.axis] = float64(nearest+side) * 2 * math.Pi / float64(n)
+		bp.at[b.axis] = (left + side) * 2 * math.Pi / float64(n)
 		if c.follow(i, bp.at, x, p) {
 			return true
 		}
@@ -63,10 +63,27 @@ func (c *Chain) fromNode(i int, x []float64, p *ChainPose) bool {
 	return false
 }
 
-func (b *chainBlock) predict(p *chainBlockPose, node *blockNode, turn float64) {
-	half := turn * turn / 2
+// node returns a kept pose, counted round the turn.
+func (b *chainBlock) node(k int) *blockNode {
+	n := len(b.nodes)
+	if uint(k) >= uint(n) {
+		k = ((k % n) + n) % n
+	}
+	return &b.nodes[k]
+}
+
+// predict interpolates between two kept poses with their rates (the quintic
+// Hermite polynomial): some 1e-13 of a link off at their spacing, so that one
+// correction of Newton's settles it.
+func (b *chainBlock) predict(p *chainBlockPose, first, second *blockNode, t float64) {
+	h := 2 * math.Pi / float64(len(b.nodes)) / b.rate
+	t3 := t * t * t
+	at1 := t3 * (10 + t*(6*t-15))
+	rate0, rate1 := h*(t-t3*(6+t*(3*t-8))), h*t3*(t*(7-3*t)-4)
+	bend0, bend1 := h*h*(t*t-t3*(3+t*(t-3)))/2, h*h*t3*(1+t*(t-2))/2
 	for j := range p.x {
-		p.x[j] = node.x[j] + turn*node.rate[j] + half*node.bend[j]
+		p.x[j] = first.x[j] + at1*(second.x[j]-first.x[j]) +
+			rate0*first.rate[j] + rate1*second.rate[j] + bend0*first.bend[j] + bend1*second.bend[j]
 	}
 }
 
