@@ -34,8 +34,8 @@ fuzz:
 		case $$word in \
 		Fuzz*) targets="$$targets $$word" ;; \
 		ok) for target in $$targets; do \
-				echo "$(GO) test -run '^$$' -fuzz '^$$target\$$' -fuzztime $(FUZZTIME) $$package"; \
-				out=$$($(GO) test -run '^$$' -fuzz "^$$target\$$" -fuzztime $(FUZZTIME) $$package 2>&1) || { echo "$$out"; exit 1; }; \
+				echo "$(GO) test -run '^$$' -fuzz '^$$target\$$' -fuzztime $(FUZZTIME) -fuzzminimizetime 5x $$package"; \
+				out=$$($(GO) test -run '^$$' -fuzz "^$$target\$$" -fuzztime $(FUZZTIME) -fuzzminimizetime 5x $$package 2>&1) || { echo "$$out"; exit 1; }; \
 			done; \
 			targets= ;; \
 		esac; \
