@@ -10,19 +10,19 @@ import (
 )
 
 // beltFindings judges every belt: whether it closes, bends and holds, can be
-// bought, and can be reached and tensioned by its take-up.
+// bought, can be reached and tensioned by its take-up, carries its torque and
+// runs clear.
 func beltFindings(m *mech.Model, s *solve.Solution) []Finding {
 	var all []Finding
-	for i := range m.Belts {
-		if i < len(s.Belts) {
-			all = append(all, Belt(m, s, i)...)
-		}
+	gaps := solve.SolveLayout(m, s.Belts)
+	for i := range s.Belts {
+		all = append(all, Belt(m, s, i, BeltLoadOf(m, s, i), gaps)...)
 	}
 	return all
 }
 
-// Belt judges one belt.
-func Belt(m *mech.Model, s *solve.Solution, i int) []Finding {
+// Belt judges one belt under a load, with what solve.SolveLayout found.
+func Belt(m *mech.Model, s *solve.Solution, i int, load BeltLoad, gaps []solve.Gap) []Finding {
 	b, r := &m.Belts[i], &s.Belts[i]
 	all := []Finding{loopFinding(m, b, r)}
 	if r.Status == solve.LoopOK {
@@ -30,7 +30,11 @@ func Belt(m *mech.Model, s *solve.Solution, i int) []Finding {
 	}
 	all = append(all, leastTeethFinding(m, s, b), stockedFinding(b, r))
 	all = append(all, fitFindings(m, b, r)...)
-	return append(all, idlerFindings(m, b)...)
+	if r.Status == solve.LoopOK {
+		all = append(all, tensionFinding(m, b, r, load))
+	}
+	all = append(all, idlerFindings(m, b)...)
+	return append(all, layoutFindings(m, gaps, i)...)
 }
 
 // NoPlace is the finding on a belt that nothing that was asked to move closes.

@@ -153,3 +153,53 @@ func TestPartPath(t *testing.T) {
 		}
 	}
 }
+
+// TestBeltLoadAndLayoutRules straddles the limits of what a belt carries and of
+// what stands near it.
+func TestBeltLoadAndLayoutRules(t *testing.T) {
+	wide := func(m *mech.Model) { m.Belts[0].Width = known(6.4); m.Belts[0].Level = known(-60) }
+	second := func(m *mech.Model, y, level float64) {
+		wide(m)
+		m.Shafts[2].At = r2.Vec{X: 0, Y: y}
+		m.Shafts = append(m.Shafts, mech.Shaft{Name: "fourth", At: r2.Vec{X: 40, Y: y}, Diameter: known(4)})
+		b := m.Belts[0]
+		b.Name, b.Level, b.TakeUp = "other", known(level), nil
+		b.Run = []mech.Pulley{{Shaft: 2, Teeth: 20}, {Shaft: 3, Teeth: 20}}
+		m.Belts = append(m.Belts, b)
+	}
+	tests := []struct {
+		rule   string
+		name   string
+		change func(*mech.Model)
+		want   Severity
+		says   string
+	}{
+		{"belt_tension", "no width", func(*mech.Model) {}, Unknown, "width"},
+		{"belt_tension", "no motor", func(m *mech.Model) { wide(m); m.Motor = nil }, Unknown, "no torque"},
+		{"belt_tension", "a weak motor", func(m *mech.Model) { wide(m); m.Motor.Stall.Torque = 50 }, OK, "carries"},
+		{"belt_tension", "a strong motor, loads unknown", wide, Unknown, "held still"},
+		{"belt_clearance", "a shaft of unknown thickness far off", func(m *mech.Model) { m.Shafts[2].At.X = 300 }, OK, "nearest"},
+		{"belt_clearance", "and near", func(m *mech.Model) { m.Shafts[2].At.Y = 10.5 }, Unknown, "diameters"},
+		{"belt_clearance", "far", func(m *mech.Model) { m.Shafts[2].Diameter = known(4); m.Shafts[2].At.X = 300 }, OK, "nearest"},
+		// Shaft third stands 24.5 over main, whose 31 teeth reach out 10.03 − 0.25.
+		{"belt_clearance", "near", func(m *mech.Model) { m.Shafts[2].Diameter = known(28) }, Caution, "only"},
+		{"belt_clearance", "in it", func(m *mech.Model) { m.Shafts[2].Diameter = known(30) }, Fail, "in each other"},
+		// 10.03 + 6.47 + 2·0.38 of reach: 17.25 apart touch.
+		{"pulley_clearance", "apart", func(m *mech.Model) { second(m, 34, -60) }, OK, ""},
+		{"pulley_clearance", "near", func(m *mech.Model) { second(m, 20.5, -60) }, Caution, "only"},
+		{"pulley_clearance", "in it", func(m *mech.Model) { second(m, 19.5, -60) }, Fail, "in each other"},
+		{"belt_layers", "none shared", wide, OK, "no other belt"},
+		{"belt_layers", "apart", func(m *mech.Model) { second(m, 34, -66.95); m.Belts[1].Run[0].Shaft = 0 }, OK, ""},
+		{"belt_layers", "too near", func(m *mech.Model) { second(m, 34, -66.85); m.Belts[1].Run[0].Shaft = 0 }, Caution, "levels"},
+		{"belt_layers", "in it", func(m *mech.Model) { second(m, 34, -66); m.Belts[1].Run[0].Shaft = 0 }, Fail, "levels"},
+		{"belt_layers", "level unknown", func(m *mech.Model) { second(m, 34, -66); m.Belts[1].Run[0].Shaft = 0; m.Belts[1].Level = mech.Given{} }, Unknown, "levels"},
+	}
+	for _, tt := range tests {
+		m := drivenFigure()
+		tt.change(m)
+		f, ok := worstOf(judge(m), tt.rule)
+		if !ok || f.Severity != tt.want || !strings.Contains(f.Message, tt.says) {
+			t.Errorf("%s, %s: %v %q, want %v saying %q", tt.rule, tt.name, f.Severity, f.Message, tt.want, tt.says)
+		}
+	}
+}

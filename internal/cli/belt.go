@@ -155,6 +155,7 @@ func solveBelts(a *app, m *mech.Model, only []int, o beltOptions) (*report.Belts
 		return nil, check.OK, err
 	}
 	s := solve.Solve(m)
+	gaps := solve.SolveLayout(m, s.Belts)
 	result := &report.Belts{Version: 1, Figure: m.Name, Belts: []report.BeltDetail{}}
 	for _, i := range only {
 		b, r := &m.Belts[i], &s.Belts[i]
@@ -162,11 +163,13 @@ func solveBelts(a *app, m *mech.Model, only []int, o beltOptions) (*report.Belts
 		if placed.belt == i {
 			detail.Positions = placed.positions
 		}
-		if detail.Tension, err = o.duty.tension(m, s, i); err != nil {
+		load, err := o.duty.load(m, s, i)
+		if err != nil {
 			return nil, check.OK, err
 		}
+		detail.Tension = tension(m, s, i, load)
 		result.Belts = append(result.Belts, detail)
-		more = append(more, check.Belt(m, s, i)...)
+		more = append(more, check.Belt(m, s, i, load, gaps)...)
 	}
 	if o.choose.on {
 		if len(only) != 1 {

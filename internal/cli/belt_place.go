@@ -23,40 +23,46 @@ type beltDutyFlags struct {
 func (d *beltDutyFlags) add(f *pflag.FlagSet) {
 	f.StringVar(&d.torque, "torque", "", "torque at the driving pulley, with its unit; left out, the figure's motor at its most")
 	f.StringVar(&d.speed, "driver-speed", "", "speed of the driving pulley; left out, the figure's")
-	f.Float64Var(&d.service, "service", 1.5, "service factor on the torque")
+	f.Float64Var(&d.service, "service", check.ServiceFactor, "service factor on the torque")
 }
 
-// tension returns nil where no torque is known.
-func (d *beltDutyFlags) tension(m *mech.Model, s *solve.Solution, belt int) (*report.Tension, error) {
-	duty, torqueIs, known := solve.BeltDutyOf(m, s, belt)
+// load returns what the flags ask of a belt, and the figure's motor where they
+// do not say.
+func (d *beltDutyFlags) load(m *mech.Model, s *solve.Solution, belt int) (check.BeltLoad, error) {
+	load := check.BeltLoadOf(m, s, belt)
 	if d.torque != "" {
 		t, err := quantity("torque", d.torque, units.Torque, units.Defaults{})
 		if err != nil {
-			return nil, err
+			return load, err
 		}
 		if t < 0 {
-			return nil, fmt.Errorf("--torque %q: want no less than nothing", d.torque)
+			return load, fmt.Errorf("--torque %q: want no less than nothing", d.torque)
 		}
-		duty.Torque, torqueIs, known = t, "as asked", true
+		load.Duty.Torque, load.From, load.AtMax = t, "the torque asked for", false
 	}
 	if d.speed != "" {
 		v, err := quantity("driver-speed", d.speed, units.Speed, units.Defaults{})
 		if err != nil {
-			return nil, err
+			return load, err
 		}
-		duty.Speed = max(v, -v)
+		load.Duty.Speed = max(v, -v)
 	}
 	if !(d.service >= 1 && d.service <= 100) {
-		return nil, fmt.Errorf("--service %g: want 1 to 100", d.service)
+		return load, fmt.Errorf("--service %g: want 1 to 100", d.service)
 	}
-	duty.Service = d.service
-	if !known || s.Belts[belt].Status != solve.LoopOK {
-		return nil, nil
+	load.Duty.Service = d.service
+	return load, nil
+}
+
+// tension returns nil where no torque is known or the belt does not close.
+func tension(m *mech.Model, s *solve.Solution, belt int, load check.BeltLoad) *report.Tension {
+	if load.From == "" || s.Belts[belt].Status != solve.LoopOK {
+		return nil
 	}
 	b := &m.Belts[belt]
 	section, _ := standard.FindSection(b.Section.Name)
-	t := solve.SolveTension(m, b, &s.Belts[belt], section, duty)
-	return report.BuildTension(m, b, &t, duty, torqueIs), nil
+	t := solve.SolveTension(m, b, &s.Belts[belt], section, load.Duty)
+	return report.BuildTension(m, b, &t, load.Duty, load.From)
 }
 
 // beltPlaceFlags ask where something must stand.
@@ -179,10 +185,13 @@ func placeOne(m *mech.Model, belt int, u solve.Unknown) (placed, []check.Finding
 	b := &m.Belts[belt]
 	teeth, _ := solve.LengthToFit(m, belt)
 	message := fmt.Sprintf("no place of %s along that line closes a belt of %d teeth", u.Name, teeth)
-	if least.OK {
-		message += fmt.Sprintf(": there the loop needs %.2f to %.2f teeth", least.Value/b.Section.Pitch, most.Value/b.Section.Pitch)
-	} else {
+	switch p := b.Section.Pitch; {
+	case !least.OK:
 		message += ": there is no loop anywhere along it"
+	case float64(teeth)*p < least.Value:
+		message += fmt.Sprintf(": there the loop is never shorter than %.2f teeth", least.Value/p)
+	case float64(teeth)*p > most.Value:
+		message += fmt.Sprintf(": there the loop is never longer than %.2f teeth", most.Value/p)
 	}
 	return out, []check.Finding{check.NoPlace(b, message)}, nil
 }

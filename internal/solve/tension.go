@@ -260,7 +260,7 @@ func BeltDutyOf(m *mech.Model, s *Solution, belt int) (duty BeltDuty, torqueIs s
 	ratio := math.Abs(s.Drive.Ratios[shaft].Float())
 	torque, torqueIs := s.Motor.StallTorque, "the motor held still at the supply"
 	if s.Motor.PeakTorque.OK {
-		torque, torqueIs = s.Motor.PeakTorque.Value, "the peak under load"
+		torque, torqueIs = s.Motor.PeakTorque.Value, "the peak torque under load"
 	}
 	duty.Driver, duty.Torque = driver, torque/ratio
 	duty.Speed, duty.Ccw = ratio*s.Motor.RunningSpeed, s.Drive.Sign(m, shaft) > 0

@@ -66,6 +66,30 @@ var beltRules = []Rule{
 		Meaning: "Idlers belong on the slack side; a motor that may turn both ways makes it the tight side half of the time. Tension by moving a shaft instead, or keep the belt tight enough both ways.",
 		Source:  handbookIdler,
 	},
+	{
+		Name: "belt_tension", Asks: "does the belt carry the torque", Judge: AtMost,
+		Dimension: units.Number, Limit: 1,
+		Meaning: "Tension of the tight side, with a service factor of 1.5, over what the belt may carry at its width and teeth in mesh. Take a wider belt, larger sprockets or more wrap; or lighten what is driven.",
+		Source:  "Handbook of Timing Belts and Pulleys (D265), p. T-15, Table 3; factor for teeth in mesh ANSI/RMA IP-24; factor for width ISO 5295 (from memory)",
+	},
+	{
+		Name: "belt_clearance", Asks: "does the belt run clear of shafts, hubs, pulleys and other belts", Judge: AtLeast,
+		Dimension: units.Length, Limit: 1,
+		Meaning: "Least distance from the belt, as thick as it is, and from its pulleys to a shaft it does not go round, to a hub or a pulley at its level, or to another belt in its layer. Move the shaft, lead the belt round it with an idler, or put the belt in another layer.",
+		Source:  "common practice",
+	},
+	{
+		Name: "pulley_clearance", Asks: "do the pulleys stand clear of each other", Judge: AtLeast,
+		Dimension: units.Length, Limit: 1,
+		Meaning: "Least distance between two pulleys at one level, their flanges and another belt's thickness included. Move them apart, make one smaller or put them in different layers.",
+		Source:  "common practice",
+	},
+	{
+		Name: "belt_layers", Asks: "do two belts on one shaft have room beside each other", Judge: AtLeast,
+		Dimension: units.Length, Limit: 0.5,
+		Meaning: "Distance along the shaft between the edges of two belts. Set their levels farther apart; flanges need more.",
+		Source:  "common practice",
+	},
 }
 
 var beltQuantities = []Quantity{
@@ -75,5 +99,12 @@ var beltQuantities = []Quantity{
 	{"teeth_in_mesh", "teeth", "Teeth the belt lies on, as a real number.", "teeth*wrap/(2 pi)", inMeshSource},
 	{"take_up", "mm", "Signed travel along the take-up's direction, nearest zero, at which the loop has the belt's length.", "root of L(t) = teeth*pitch; dL/dt = (heading in - heading out).along", loopSource},
 	{"centre", "mm", "Distance between two sprockets that closes a belt, exactly.", "inv t = tan t - t = pi*(zb - z2)/(z2 - z1); C = p*(z2 - z1)/(2 pi cos t); equal sprockets p*(zb - z1)/2", centreSource},
+	{"effective", "N", "Pull that the torque needs at the pitch line, service factor included.", "service * 2 * torque / pitch diameter", "York Industries, Standard Calculations, Table 18 (as reprinted)"},
+	{"tight", "N", "Tension of the tight side; the slack side has a fifth of it.", "1.25 * effective; slack 0.25 * effective", "calculation sheet on the JB/T 7512 tables of a Mechanical Design Handbook, 14.1-55 to 14.1-74"},
+	{"static", "N", "Tension to set with the belt standing still: the mean of both sides.", "(tight + slack)/2 = 0.75 * effective", "derived"},
+	{"allowable", "N", "Most tension the tight side may have.", "kz * Ta * (width/reference)^1.14 - m*v^2, kz = 1 - 0.2*(6 - teeth in mesh) below six", "Handbook of Timing Belts and Pulleys (D265), Table 3; ANSI/RMA IP-24; exponent ISO 5295 (from memory)"},
+	{"deflection", "mm", "How far the middle of a span is pushed aside in the deflection test.", "span/64, with the force 4*T/64 of a string", "Handbook of Timing Belts and Pulleys (D790), p. T-3, Eqs. 1-3 to 1-5; the belt's own stiffness adds to it"},
+	{"frequency", "Hz", "Pitch of the plucked span at the tension to set, as a note of the scale with A4 at 440 Hz.", "sqrt(T/m)/(2*span), m in kg/m; cents = 1200*log2(f/note)", "belt frequency meter notes, T = 4*m*l^2*f^2; ISO 16 for A4"},
+	{"hub", "N", "Pull of the belt on a shaft, square to it.", "vector sum of the two span tensions", "derived; equal to F1 + F2 at equal sprockets"},
 	{"approximate_centre", "mm", "The handbooks' approximate distance; always a little high.", "M + sqrt(M^2 - (p*(z2 - z1)/pi)^2/8), M = p*(2 zb - z1 - z2)/8", "ISO 5295"},
 }
