@@ -28,7 +28,7 @@ func Belt(m *mech.Model, s *solve.Solution, i int, load BeltLoad, gaps []solve.G
 	if r.Status == solve.LoopOK {
 		all = append(all, meshFinding(m, b, r))
 	}
-	all = append(all, leastTeethFinding(m, s, b), stockedFinding(b, r))
+	all = append(all, leastTeethFinding(m, s, b), stockedFinding(m, b, r))
 	all = append(all, fitFindings(m, b, r)...)
 	if r.Status == solve.LoopOK {
 		all = append(all, tensionFinding(m, b, r, load))
@@ -178,7 +178,7 @@ func beltCode(f solve.FittedBelt) string {
 	return fmt.Sprintf("of %d teeth", f.Teeth)
 }
 
-func stockedFinding(b *mech.Belt, r *solve.BeltResult) Finding {
+func stockedFinding(m *mech.Model, b *mech.Belt, r *solve.BeltResult) Finding {
 	const rule = "belt_stocked"
 	f := Finding{Rule: rule, Where: beltPath(b), Source: source(rule)}
 	fit := r.Fitted
@@ -195,26 +195,26 @@ func stockedFinding(b *mech.Belt, r *solve.BeltResult) Finding {
 		f.Message = "no list of lengths is known for this belt system: say which belt, and note it under stock"
 	default:
 		f.Severity = Caution
-		f.Message = fmt.Sprintf("a belt of %d teeth is in no list%s", fit.Teeth, nearestStocked(r))
+		f.Message = fmt.Sprintf("a belt of %d teeth is in no list%s", fit.Teeth, nearestStocked(m, b, fit.Teeth))
 	}
 	return f
 }
 
 // nearestStocked suggests the stocked lengths on either side.
-func nearestStocked(r *solve.BeltResult) string {
+func nearestStocked(m *mech.Model, b *mech.Belt, teeth int) string {
 	below, above := 0, 0
-	for _, c := range r.Candidates {
-		if c.Teeth < r.Fitted.Teeth {
-			below = c.Teeth
+	for _, s := range solve.BeltStock(m, b.Section.Name) {
+		if s.Teeth < teeth {
+			below = s.Teeth
 		} else if above == 0 {
-			above = c.Teeth
+			above = s.Teeth
 		}
 	}
 	switch {
 	case below > 0 && above > 0:
 		return fmt.Sprintf(": %d and %d teeth are", below, above)
 	case below+above > 0:
-		return fmt.Sprintf(": %d teeth are", below+above)
+		return fmt.Sprintf(": %d teeth are the nearest", below+above)
 	default:
 		return ": fit one that is, or note it under stock"
 	}

@@ -187,7 +187,11 @@ func solveBelts(a *app, m *mech.Model, only []int, o beltOptions) (*report.Belts
 func sectionOf(name string) (standard.Section, error) {
 	s, ok := standard.FindSection(name)
 	if !ok {
-		return s, fmt.Errorf("--pitch %q: no such belt system%s; there are %s", name, nearest(name, standard.SectionNames()), listed(standard.SectionNames()))
+		hint := ""
+		if near := standard.NearestSection(name); near != "" {
+			hint = fmt.Sprintf(" (did you mean %q?)", near)
+		}
+		return s, fmt.Errorf("--pitch %q: no such belt system%s; there are %s", name, hint, listed(standard.SectionNames()))
 	}
 	return s, nil
 }

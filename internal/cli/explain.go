@@ -18,10 +18,12 @@ func newExplainCmd(a *app) *cobra.Command {
 		Use:   "explain [RULE|QUANTITY]",
 		Short: "say what a rule or quantity means, its limit and its source",
 		Long: `Prints the formula, the meaning, the limit and the source of a rule named by a
-finding, or of a quantity named in a table or a JSON key. Without a name it
+finding, or of a quantity named in a table or a JSON key; of a belt system, such
+as MXL, its figures with the source and standing of each. Without a name it
 lists all of them.`,
 		Example: `  understage explain pressure_angle
   understage explain tilt
+  understage explain MXL
   understage explain`,
 		Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -29,6 +31,9 @@ lists all of them.`,
 				return a.write(o, writeNames)
 			}
 			rule, quantities, err := findExplained(args[0])
+			if section, ok := standard.FindSection(args[0]); ok && err != nil {
+				return a.explainSection(o, section)
+			}
 			if err != nil {
 				return err
 			}

@@ -63,6 +63,7 @@ type BeltCandidate struct {
 	Code      string `json:"code"`
 	LengthMM  Value  `json:"length_mm"`
 	Drawer    bool   `json:"drawer"`
+	Standing  string `json:"standing"` // of the list it is in: read, memory; "" for the drawer's own
 	TakeUpMM  Value  `json:"take_up_mm"`
 	Reachable bool   `json:"reachable"`
 	CentreMM  Value  `json:"centre_mm"`
@@ -114,7 +115,7 @@ func BuildBelt(m *mech.Model, b *mech.Belt, r *solve.BeltResult) Belt {
 	}
 	for _, c := range r.Candidates {
 		out.Candidates = append(out.Candidates, BeltCandidate{
-			Teeth: c.Teeth, Code: c.Code, LengthMM: Value(c.Length), Drawer: c.Drawer,
+			Teeth: c.Teeth, Code: c.Code, LengthMM: Value(c.Length), Drawer: c.Drawer, Standing: string(c.Standing),
 			TakeUpMM: given(c.TakeUp), Reachable: c.Reachable, CentreMM: given(c.Centre),
 		})
 	}

@@ -87,6 +87,9 @@ type BeltPosition struct {
 	At       [][]Value `json:"at_mm"`
 }
 
+// lowestHeard, in Hz, is about the lowest tone an ear or a tuner makes out.
+const lowestHeard = 20
+
 const allowanceSource = "Roloff/Matek, Maschinenelemente, section 16.3.2 (second hand)"
 
 // BuildBeltDetail lays one belt out with the short formulas and the published
@@ -157,7 +160,7 @@ func BuildTension(m *mech.Model, b *mech.Belt, t *solve.BeltTension, duty solve.
 			From: pulleyName(m, b.Run[i]), To: pulleyName(m, b.Run[(i+1)%len(b.Run)]), LengthMM: Value(s.Length), RunningN: Value(s.Running),
 			DeflectionMM: Value(s.Deflection), DeflectionN: Value(s.Force), FrequencyHz: given(s.Frequency), Cents: Null,
 		}
-		if note := solve.NoteOf(s.Frequency.Value); s.Frequency.OK && note.Finite {
+		if note := solve.NoteOf(s.Frequency.Value); s.Frequency.OK && note.Finite && s.Frequency.Value >= lowestHeard {
 			row.Note, row.Cents = note.Name, Value(note.Cents)
 		}
 		out.Spans = append(out.Spans, row)

@@ -218,3 +218,11 @@ func (d *decoder) takeUp(p *place, b *mech.Belt) *mech.TakeUp {
 // takeUpRange is how far, mm, a take-up moves either way where the spec does not
 // say; the key table states it.
 const takeUpRange = 3
+
+// suggestPitch hints at the belt system that was most likely meant.
+func suggestPitch(word string) string {
+	if near := standard.NearestSection(word); near != "" {
+		return "did you mean " + near + "?"
+	}
+	return ""
+}

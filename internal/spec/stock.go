@@ -92,7 +92,7 @@ func (d *decoder) drawer(f fields) {
 func (d *decoder) stockPitch(p *place) (standard.Section, bool) {
 	s, ok := standard.FindSection(p.key)
 	if !ok {
-		d.sayAt(p.at, p, "unknown pitch "+quoted(p.key), "one of "+strings.Join(standard.SectionNames(), ", "), suggest(p.key, standard.SectionNames()))
+		d.sayAt(p.at, p, "unknown pitch "+quoted(p.key), "one of "+strings.Join(standard.SectionNames(), ", "), suggestPitch(p.key))
 	}
 	return s, ok
 }

@@ -121,6 +121,41 @@ func FindSection(name string) (Section, bool) {
 // spellingMarks takes out what does not count in a name.
 var spellingMarks = strings.NewReplacer(" ", "", "-", "", "_", "")
 
+// NearestSection returns the name of the belt system that was most likely meant,
+// "" where none is near. The names are short, so one wrong letter is allowed in
+// any of them.
+func NearestSection(name string) string {
+	key := spelling(name)
+	best, least := "", 2
+	for _, s := range sections() {
+		if d := lettersApart(key, spelling(s.Name)); d < least {
+			best, least = s.Name, d
+		}
+	}
+	return best
+}
+
+// lettersApart returns how many letters differ between two words, counting one
+// for each that one of them has more at its end or beginning.
+func lettersApart(a, b string) int {
+	if len(a) == len(b) {
+		n := 0
+		for i := range a {
+			if a[i] != b[i] {
+				n++
+			}
+		}
+		return n
+	}
+	if len(a) > len(b) {
+		a, b = b, a
+	}
+	if a != "" && (strings.HasPrefix(b, a) || strings.HasSuffix(b, a)) {
+		return len(b) - len(a)
+	}
+	return len(a) + len(b)
+}
+
 func spelling(name string) string {
 	return spellingMarks.Replace(strings.ToUpper(name))
 }

@@ -116,3 +116,11 @@ func TestBeltSystems(t *testing.T) {
 		}
 	}
 }
+
+func TestNearestSection(t *testing.T) {
+	for word, want := range map[string]string{"MXI": "MXL", "mxx": "MXL", "XLL": "XXL", "T6": "T5", "3MM": "3M", "XL1": "XL", "": "", "ribbon": "", "T2,5": "T2.5"} {
+		if got := NearestSection(word); got != want {
+			t.Errorf("%q: %q, want %q", word, got, want)
+		}
+	}
+}
