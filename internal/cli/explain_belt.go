@@ -49,7 +49,7 @@ func (a *app) explainSection(o outputOptions, s standard.Section) error {
 		if o.json {
 			return writeJSON(w, out)
 		}
-		return writeSection(w, out)
+		return writeBeltSystem(w, out)
 	})
 }
 
@@ -81,8 +81,8 @@ func sectionFacts(s standard.Section) []sectionFact {
 	return facts
 }
 
-// writeSection prints the figures, each source once, and the lengths.
-func writeSection(w io.Writer, s sectionJSON) error {
+// writeBeltSystem prints the figures, each source once, and the lengths.
+func writeBeltSystem(w io.Writer, s sectionJSON) error {
 	t := report.Table{Title: fmt.Sprintf("Belt system %s, %s", s.Section, s.Form), Columns: []report.Column{
 		{Head: "figure"}, {Head: "value", Right: true}, {Head: "unit"}, {Head: "at"}, {Head: "standing"}, {Head: "source", Right: true},
 	}}
