@@ -128,6 +128,9 @@ func NearestSection(name string) string {
 	key := spelling(name)
 	best, least := "", 2
 	for _, s := range sections() {
+		if key == "" {
+			break
+		}
 		if d := lettersApart(key, spelling(s.Name)); d < least {
 			best, least = s.Name, d
 		}
