@@ -83,6 +83,7 @@ type LinkagePoint struct {
 	On     [2]int // two pins of one rigid link
 	At     r2.Vec
 	Radius float64
+	Mass   Given // kg, of what is fixed there
 }
 
 // BeatEvent is what makes a beat.

@@ -1,6 +1,8 @@
 package solve
 
 import (
+	"slices"
+
 	"understage/internal/geom"
 	"understage/internal/mech"
 
@@ -20,7 +22,7 @@ import (
 // Every movable pin is in equilibrium with them and with its loads: a square
 // linear system. A bar's weight acts half at each pin, which is exact for a
 // uniform bar; its inertia by the consistent mass m/6·[2 1; 1 2], exact too. A
-// plate's mass counts in equal parts at its pins. What then pushes on a driven
+// plate's mass counts in equal parts at its pins, a mass at a point there. What then pushes on a driven
 // pin is what its crank or follower must overcome.
 //
 // A pin rubs with the couple μ·N·r on every link but the one that carries it,
@@ -50,11 +52,21 @@ type loadMember struct {
 	rate   float64
 }
 
+// loadPoint is a mass fixed to a member. What pulls at it counts at two of the
+// member's pins, by the similarity that places it.
+type loadPoint struct {
+	member int
+	at     [2]int // places of the two pins in the member
+	k      r2.Vec
+	mass   float64
+}
+
 // chainLoad is a linkage ready to have its forces found. It is not for
 // concurrent use.
 type chainLoad struct {
 	linkage *mech.Linkage
 	members []loadMember
+	points  []loadPoint
 	row     []int // by pin: its first equation, or None where it is held
 	carrier []int // by pin: the member that the pin is fast in, or None: the frame or a crank
 	slides  []int // pins
@@ -119,6 +131,9 @@ func newChainLoad(m *mech.Model, l *mech.Linkage) *chainLoad {
 	for i := range l.Plates {
 		c.addPlate(&l.Plates[i])
 	}
+	for i := range l.Points {
+		c.addPoint(&l.Points[i])
+	}
 	for i, on := range c.carrier {
 		if on == unclaimed {
 			c.carrier[i] = mech.None
@@ -160,6 +175,32 @@ func (c *chainLoad) addMember(m loadMember, multipliers int) {
 	c.members = append(c.members, m)
 }
 
+// addPoint takes in a point that has a mass, on the first member that holds both
+// of its pins.
+func (c *chainLoad) addPoint(p *mech.LinkagePoint) {
+	if p.Mass.Value <= 0 {
+		return
+	}
+	for i := range c.members {
+		m := &c.members[i]
+		a, b := slices.Index(m.pins, p.On[0]), slices.Index(m.pins, p.On[1])
+		if a < 0 || b < 0 {
+			continue
+		}
+		length := norm2(r2.Sub(c.placeOf(i, b), c.placeOf(i, a)))
+		c.points = append(c.points, loadPoint{i, [2]int{a, b}, r2.Scale(1/length, p.At), p.Mass.Value})
+		return
+	}
+}
+
+// placeOf returns where the k-th pin of a member lies in its own frame.
+func (c *chainLoad) placeOf(member, k int) r2.Vec {
+	if member < len(c.linkage.Bars) {
+		return r2.Vec{X: float64(k) * c.linkage.Bars[member].Length}
+	}
+	return c.linkage.Plates[member-len(c.linkage.Bars)].Pins[k].At
+}
+
 // heavy reports whether any link has a mass.
 func (c *chainLoad) heavy() bool {
 	for i := range c.members {
@@ -167,5 +208,5 @@ func (c *chainLoad) heavy() bool {
 			return true
 		}
 	}
-	return false
+	return len(c.points) > 0
 }

@@ -79,6 +79,15 @@ func (c *chainLoad) spread(pins []PinMotion, speed float64) {
 			m.share[1] = r2.Sub(m.share[1], r2.Scale(m.mass/6*w2, r2.Add(r2.Scale(2, b.Acc), a.Acc)))
 		}
 	}
+	for i := range c.points {
+		p := &c.points[i]
+		m := &c.members[p.member]
+		a, b := &pins[m.pins[p.at[0]]], &pins[m.pins[p.at[1]]]
+		pull := r2.Sub(r2.Scale(p.mass*gravity, c.down), r2.Scale(p.mass*w2, similar(a, b, p.k).Acc))
+		back := turnBy(pull, r2.Vec{X: p.k.X, Y: -p.k.Y}) // by the transposed similarity
+		m.share[p.at[0]] = r2.Add(m.share[p.at[0]], r2.Sub(pull, back))
+		m.share[p.at[1]] = r2.Add(m.share[p.at[1]], back)
+	}
 	for i := range pins {
 		if c.turns[i] {
 			r := r2.Sub(pins[i].Pos, c.centre[i])

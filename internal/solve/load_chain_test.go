@@ -29,6 +29,11 @@ func fourBarModel() *mech.Model {
 			Plates: []mech.Plate{{Mass: given(0.060), Pins: []mech.PlatePin{
 				{Pin: 0}, {Pin: 1, At: r2.Vec{X: 120}}, {Pin: 3, At: r2.Vec{X: 50, Y: 40}},
 			}}},
+			// on the bar beyond the heel, and on the plate as seen from its tip
+			Points: []mech.LinkagePoint{
+				{Name: "boot", On: [2]int{1, 2}, At: r2.Vec{X: 110, Y: -15}, Mass: given(0.025)},
+				{Name: "bell", On: [2]int{3, 0}, At: r2.Vec{X: 10, Y: 20}, Mass: given(0.015)},
+			},
 			PinDiameter: given(4),
 			PinRub:      mech.Rub{Sliding: given(0.2)},
 		}},
@@ -62,9 +67,19 @@ func fourBarMotion(crank float64) []PinMotion {
 	return pins
 }
 
-// fourBarEnergy is the height energy of bar and plate, N·mm.
+// fourBarPoints places the two masses by unit vectors along their pins.
+func fourBarPoints(p [4]r2.Vec) (boot, bell r2.Vec) {
+	place := func(a, b r2.Vec, u, v float64) r2.Vec {
+		along := r2.Unit(r2.Sub(b, a))
+		return r2.Add(a, r2.Add(r2.Scale(u, along), r2.Scale(v, perpendicular(along))))
+	}
+	return place(p[1], p[2], 110, -15), place(p[3], p[0], 10, 20)
+}
+
+// fourBarEnergy is the height energy of bar, plate and points, N·mm.
 func fourBarEnergy(p [4]r2.Vec) float64 {
-	return gravity * (0.030*(p[1].Y+p[2].Y)/2 + 0.060*(p[0].Y+p[1].Y+p[3].Y)/3)
+	boot, bell := fourBarPoints(p)
+	return gravity * (0.030*(p[1].Y+p[2].Y)/2 + 0.060*(p[0].Y+p[1].Y+p[3].Y)/3 + 0.025*boot.Y + 0.015*bell.Y)
 }
 
 // Virtual work: without friction the crank must be given the change of height
@@ -87,7 +102,7 @@ func TestChainLoadVirtualWork(t *testing.T) {
 				t.Errorf("at %.0f deg the crank needs %.8g N·mm, energy says %.8g", x*180/math.Pi, got, want)
 			}
 			weight := r2.Add(c.held[0], c.held[2])
-			if math.Abs(weight.X) > 1e-9 || math.Abs(weight.Y+0.090*gravity) > 1e-9 {
+			if math.Abs(weight.X) > 1e-9 || math.Abs(weight.Y+0.130*gravity) > 1e-9 {
 				t.Errorf("at %.0f deg crank and frame carry %v, want the weight", x*180/math.Pi, weight)
 			}
 		})
@@ -114,8 +129,11 @@ func TestChainLoadInertia(t *testing.T) {
 		half := func(mass float64, v r2.Vec) float64 { return mass / 2 * r2.Dot(v, v) }
 		// a uniform rod: m/6 (v1² + v1·v2 + v2²)
 		rod := 0.030 / 6 * (r2.Dot(p[1].Vel, p[1].Vel) + r2.Dot(p[1].Vel, p[2].Vel) + r2.Dot(p[2].Vel, p[2].Vel))
+		boot0, bell0 := fourBarPoints(fourBarPins(x - h/10))
+		boot1, bell1 := fourBarPoints(fourBarPins(x + h/10))
+		points := half(0.025, r2.Scale(5/h, r2.Sub(boot1, boot0))) + half(0.015, r2.Scale(5/h, r2.Sub(bell1, bell0)))
 		plate := half(0.020, p[0].Vel) + half(0.020, p[1].Vel) + half(0.020, p[3].Vel)
-		return (rod + plate) * speed * speed / 1000
+		return (rod + plate + points) * speed * speed / 1000
 	}
 	for step := range 12 {
 		x := float64(step) * math.Pi / 6

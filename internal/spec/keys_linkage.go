@@ -46,4 +46,5 @@ var linkageKeys = []Key{
 	{Path: "linkages.NAME.points.NAME.plate", Kind: Reference, Example: "hip", Meaning: "A plate, in place of bar; at is then in the plate's own coordinates."},
 	{Path: "linkages.NAME.points.NAME.at", Kind: Pair, Dimension: units.Length, Required: true, Example: "[70, 34]", Meaning: "Where it is: from the first pin, +u toward the second."},
 	{Path: "linkages.NAME.points.NAME.radius", Kind: Quantity, Dimension: units.Length, Bound: NotNegative, Default: "0 mm", Example: "5", Meaning: "Makes it a ball."},
+	{Path: "linkages.NAME.points.NAME.mass", Kind: Quantity, Dimension: units.Mass, Bound: NotNegative, Example: "8 g", Meaning: "Mass of what is fixed there, beside that of the bar or plate."},
 }

@@ -124,7 +124,7 @@ func (d *decoder) linkagePoint(p *place, c *chain) mech.LinkagePoint {
 		return point
 	}
 	point.At, _ = f.pair("at")
-	point.Radius = f.number("radius")
+	point.Radius, point.Mass = f.number("radius"), f.given("mass")
 	switch {
 	case f.has("bar") == f.has("plate"):
 		d.sayAt(f.at, p, "a point that needs one bar or plate", "bar: [pin, pin], or plate: NAME", "")
