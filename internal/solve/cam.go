@@ -185,6 +185,9 @@ func CompileCam(cam *mech.Cam, edge, sense float64) *Cam {
 		c.base, _ = camRadii(rim)
 	}
 	c.place()
+	if c.source == camFromDisc && c.Status == CamSolved && !c.reachesDisc() {
+		c.Status = CamArm
+	}
 	if c.Status != CamSolved && cam.Shape.Kind.StatesRim() {
 		c.source = camFromNothing
 	}
@@ -260,6 +263,19 @@ func (c *Cam) place() {
 		c.rest = math.Acos(cos)
 		c.mark = c.side * math.Atan2(c.arm*math.Sin(c.rest), c.pivot-c.arm*cos)
 	}
+}
+
+// reachesDisc reports whether a swinging follower spans the disc over its whole
+// turn: the arm's triangle, or the tangent of the face, exists at its far side.
+func (c *Cam) reachesDisc() bool {
+	far := c.disc.DiscRadius + c.disc.Offset
+	switch {
+	case c.path != mech.Swing:
+		return true
+	case c.kind == mech.Flat:
+		return far-c.face < c.pivot
+	}
+	return far+c.roller < c.pivot+c.arm
 }
 
 // checkReach rejects a stated motion that carries the follower to the cam's

@@ -157,7 +157,7 @@ func camTurnExtent(f func(phi float64) float64) CamExtent {
 	const cells = camCompareSamples / camStretchCells
 	e := CamExtent{CamAt{math.Inf(1), 0}, CamAt{math.Inf(-1), 0}}
 	for i := range cells {
-		s := camStretch{from: 2 * math.Pi * float64(i) / cells, to: 2 * math.Pi * float64(i+1) / cells}
+		s := camStretch{from: 2 * math.Pi * float64(i) / cells, to: 2 * math.Pi * float64(i+1) / cells, cells: camStretchCells}
 		e.Max = camMost(e.Max, s.peak(f))
 		least := s.peak(func(phi float64) float64 { return -f(phi) })
 		e.Min = camLeast(e.Min, CamAt{-least.Value, least.Angle})

@@ -122,6 +122,10 @@ func (c *Cam) judgeRim(r *CamResult, bend CamExtent) {
 		r.LeastConvex.Value = c.disc.DiscRadius
 	case c.source == camFromRim:
 		c.rim.judge(r)
+	case c.kind == mech.Flat && c.overturns(r):
+		// The rim would have to turn the face faster than it turns itself.
+		r.Undercut, r.LeastConvex = true, CamAt{-c.base, r.Velocity.Min.Angle}
+		r.Pressure, r.PeakPressure, r.Face = CamExtent{}, CamAt{}, CamExtent{}
 	case c.kind == mech.Flat:
 		r.LeastConvex = bend.Min
 		r.Undercut = bend.Min.Value <= 0
@@ -137,6 +141,12 @@ func (c *Cam) judgeRim(r *CamResult, bend CamExtent) {
 	if !c.cam.Shape.Kind.StatesRim() {
 		c.judgeJumps(r)
 	}
+}
+
+// overturns reports whether a swinging face would turn as fast as the cam, or
+// faster, somewhere: 1 + σs' falls to 0.
+func (c *Cam) overturns(r *CamResult) bool {
+	return c.path == mech.Swing && min(c.side*r.Velocity.Min.Value, c.side*r.Velocity.Max.Value) <= -1
 }
 
 // judgeJumps counts the corners that a velocity jump puts into the pitch curve.

@@ -18,13 +18,16 @@ import (
 // all, are closed forms. A swinging follower and the roller's undercut have
 // none; their least base is a root.
 
-// CamSizing is how large a cam must be. A NaN-free "none" is Inf: no size does.
+// CamSizing is how large a cam must be. A size not given does not apply, or none
+// was found.
 type CamSizing struct {
 	// Base is the least base radius that holds the limit of the pressure angle
 	// with the follower where it is.
 	Base mech.Given
 	// BestOffset is the offset that allows the least base of all, BestBase.
 	BestOffset, BestBase mech.Given
+	// Track is the least track radius of a face cam that holds the limit.
+	Track mech.Given
 	// Fair is the least base radius without undercut; 0 when any will do.
 	Fair mech.Given
 }
@@ -34,7 +37,7 @@ type CamSizing struct {
 // not needed, because nothing is wrong.
 func SizeCam(c *Cam, r *CamResult, limit float64) CamSizing {
 	out := r.Sizing
-	if c.Status != CamSolved || c.cam.Shape.Kind.StatesRim() {
+	if c.Status != CamSolved || c.cam.Shape.Kind.StatesRim() || c.path == mech.Axial {
 		return out
 	}
 	if !out.Base.OK && c.path == mech.Swing && c.kind != mech.Flat {
@@ -49,7 +52,11 @@ func SizeCam(c *Cam, r *CamResult, limit float64) CamSizing {
 // size solves the sizes of the cam, whose results so far are r.
 func (c *Cam) size(r *CamResult, rise, fall, limit float64) CamSizing {
 	var out CamSizing
-	if c.cam.Shape.Kind.StatesRim() || c.path == mech.Axial {
+	if c.path == mech.Axial {
+		out.Track = known(max(r.Velocity.Max.Value, -r.Velocity.Min.Value) * c.flatness)
+		return out
+	}
+	if c.cam.Shape.Kind.StatesRim() {
 		return out
 	}
 	if c.kind == mech.Flat && c.path == mech.Straight {

@@ -12,6 +12,7 @@ type camStretch struct {
 	span      int
 	from, to  float64
 	direction float64 // +1, -1 or 0
+	cells     int     // into which it is cut to be searched, at most camStretchCells
 }
 
 // camRest is the velocity, relative to the greatest, below which a follower
@@ -31,6 +32,7 @@ func (c *Cam) stretches(visit func(camStretch)) {
 			}
 			return math.Copysign(1, v)
 		}
+		cells := min(max(n, 1), camStretchCells)
 		step := (end - from) / float64(n)
 		now := direction(from + step/2)
 		start := from
@@ -40,10 +42,10 @@ func (c *Cam) stretches(visit func(camStretch)) {
 				continue
 			}
 			turn := camSwitch(from+(float64(k)-0.5)*step, from+(float64(k)+0.5)*step, func(phi float64) bool { return direction(phi) == now })
-			visit(camStretch{i, start, turn, now})
+			visit(camStretch{i, start, turn, now, cells})
 			start, now = turn, next
 		}
-		visit(camStretch{i, start, end, now})
+		visit(camStretch{i, start, end, now, cells})
 	}
 }
 
@@ -51,7 +53,8 @@ func (c *Cam) stretches(visit func(camStretch)) {
 // of its length, where a maximum is flat to 1e-11.
 const camGolden = 26
 
-// camStretchCells is how finely a stretch is searched for local maxima first.
+// camStretchCells is how finely a stretch is searched for local maxima first,
+// unless it is short.
 const camStretchCells = 12
 
 // peak returns the greatest value of f over a stretch, and where: the true one,
@@ -65,13 +68,14 @@ func (s camStretch) peak(f func(phi float64) float64) CamAt {
 		}
 		return v
 	}
-	at := func(k int) float64 { return s.from + (s.to-s.from)*float64(k)/camStretchCells }
-	var values [camStretchCells + 1]float64
+	at := func(k int) float64 { return s.from + (s.to-s.from)*float64(k)/float64(s.cells) }
+	var all [camStretchCells + 1]float64
+	values := all[:s.cells+1]
 	for k := range values {
 		values[k] = keep(at(k))
 	}
 	for k := range values {
-		left, right := max(k-1, 0), min(k+1, camStretchCells)
+		left, right := max(k-1, 0), min(k+1, s.cells)
 		if !(values[k] >= values[left] && values[k] >= values[right]) || values[k] == values[left] && values[k] == values[right] {
 			continue
 		}
@@ -112,8 +116,8 @@ var gauss5 = [5][2]float64{
 // quadrature on cells.
 func (s camStretch) integral(f func(phi float64) float64) float64 {
 	sum := 0.0
-	half := (s.to - s.from) / (2 * camStretchCells)
-	for k := range camStretchCells {
+	half := (s.to - s.from) / (2 * float64(s.cells))
+	for k := range s.cells {
 		centre := s.from + (2*float64(k)+1)*half
 		for _, g := range gauss5 {
 			sum += g[1] * f(centre+half*g[0])
