@@ -100,7 +100,7 @@ findings that say what to change.`,
 	}
 	root.SetFlagErrorFunc(flagError)
 	root.AddCommand(
-		newReportCmd(a), newCheckCmd(a), newPoseCmd(a), newTraceCmd(a), newChartCmd(a),
+		newReportCmd(a), newCheckCmd(a), newPoseCmd(a), newTraceCmd(a), newChartCmd(a), newDrawCmd(a),
 		newSweepCmd(a), newToleranceCmd(a), newBeltCmd(a), newCamCmd(a), newShowCmd(a),
 		newNewCmd(a), newExplainCmd(a),
 	)

@@ -28,6 +28,7 @@ type Report struct {
 	Torso    *Torso    `json:"torso"`
 	Linkages []Linkage `json:"linkages"`
 	Beats    *Beats    `json:"beats"`
+	Frame    *Frame    `json:"frame"`
 	Findings []Finding `json:"findings"`
 	Cautions []string  `json:"cautions"`
 }
@@ -90,6 +91,9 @@ func Build(m *mech.Model, s *solve.Solution, findings []check.Finding) *Report {
 	}
 	if s.Has(solve.PartBeats) {
 		r.Beats = buildBeats(m, s)
+	}
+	if s.Has(solve.PartFrame) {
+		r.Frame = buildFrame(m, s)
 	}
 	return r
 }

@@ -71,7 +71,7 @@ func (r *Report) WriteText(w io.Writer, style Style) error {
 	b.WriteString(Wrap(strings.ToUpper(r.Figure), style.Width, ""))
 	b.WriteString(style.paint(Verdict(r.Findings), verdictColor(r.Findings)) + "\n\n")
 	for _, tables := range []func(*Report, Units) []Table{
-		motorTables, driveTables, beltTables, camTables, torsoTables, linkageTables,
+		motorTables, driveTables, beltTables, camTables, torsoTables, linkageTables, frameTables,
 	} {
 		for _, t := range tables(r, style.Units) {
 			if err := t.Write(&b, style.Width); err != nil {

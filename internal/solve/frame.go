@@ -11,6 +11,7 @@ import (
 	"understage/internal/standard"
 
 	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // FrameKind is what a part of the stack-up is.
@@ -51,6 +52,9 @@ type FramePart struct {
 	At       r2.Vec  // its axis in the view, of a round part
 	Radius   float64 // outside, of a round part; 0 otherwise
 	Assumed  []string
+	// Min and Max are the corners of the block it takes up at motor turn 0, in the
+	// stage frame; both zero where it cannot be posed. The stage has no edges.
+	Min, Max r3.Vec
 	Index    int // of the belt, gear, cam, push, bar ... in the model; mech.None
 	Pulley   int // of a sprocket or idler in its belt's run
 	joints   []frameJoint
@@ -175,6 +179,7 @@ func SolveFrame(m *mech.Model, s *Solution) FrameResult {
 	b.s.parts = b.out.Parts
 	b.out.Clearances = b.s.clearances()
 	b.out.Far = b.s.far
+	b.blocks()
 	b.stacks()
 	b.makePlates()
 	return b.out
@@ -268,6 +273,34 @@ func (b *frameBuild) addStage() {
 	p.join(jointRest, 0, 0)
 	i := b.add(p)
 	b.s.bodies = append(b.s.bodies, frameBody{part: i, kind: bodySlab, low: p.From, high: p.To})
+}
+
+// blocks measures the block that each part takes up at motor turn 0.
+func (b *frameBuild) blocks() {
+	known := make([]bool, len(b.out.Parts))
+	posed := map[*frameMover]bool{}
+	for i := range b.s.bodies {
+		f := &b.s.bodies[i]
+		if f.kind == bodySlab {
+			continue
+		}
+		if f.mover != nil {
+			ok, done := posed[f.mover]
+			if !done {
+				ok = f.mover.set(make([]float64, len(f.mover.shafts)))
+				posed[f.mover] = ok
+			}
+			if !ok {
+				continue
+			}
+			f.place()
+		}
+		box, p := f.box(), &b.out.Parts[f.part]
+		if known[f.part] {
+			box = box.with(frameBox{p.Min, p.Max})
+		}
+		p.Min, p.Max, known[f.part] = box.min, box.max, true
+	}
 }
 
 // stacks lists the neighbours on each shaft and each linkage pin.

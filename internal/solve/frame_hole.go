@@ -211,7 +211,7 @@ func (r *PlateResult) measure() {
 		h := &r.Holes[i]
 		for j := i + 1; j < len(r.Holes); j++ {
 			note(i, j, holeGap(h, &r.Holes[j]))
-			if centres := r2.Norm(r2.Sub(h.At, r.Holes[j].At)); !h.Slotted() && !r.Holes[j].Slotted() {
+			if centres := r2.Norm(r2.Sub(h.At, r.Holes[j].At)); !h.Slotted() && !r.Holes[j].Slotted() && h.Kind != HoleOpening && r.Holes[j].Kind != HoleOpening {
 				r.Spans = append(r.Spans, PlateSpan{i, j, centres, centres + (h.Fits+r.Holes[j].Fits)/2})
 			}
 		}
