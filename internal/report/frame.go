@@ -8,7 +8,6 @@ import (
 	"strconv"
 	"strings"
 
-	"understage/internal/geom"
 	"understage/internal/mech"
 	"understage/internal/solve"
 )
@@ -175,8 +174,8 @@ func frameTables(r *Report, u Units) []Table {
 		return nil
 	}
 	var tables []Table
-	for _, view := range geom.Views {
-		if t, ok := stackTable(r.Frame, view.String(), u); ok {
+	for _, view := range [...]string{"plan", "front", "side"} {
+		if t, ok := stackTable(r.Frame, view, u); ok {
 			tables = append(tables, t)
 		}
 	}
