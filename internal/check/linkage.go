@@ -154,7 +154,7 @@ func lockFinding(m *mech.Model, l *mech.Linkage, r *solve.LinkageResult) Finding
 	}
 	f.Severity = Fail
 	f.Value = known(r.Locks.At * degreesPerRadian)
-	f.Message = fmt.Sprintf("locks with %s at %.2f deg, after %.2f deg of turn", driverWords(m, l, r.Driver), r.Locks.At*degreesPerRadian, r.Locks.Turn*degreesPerRadian)
+	f.Message = fmt.Sprintf("locks with %s at %.2f deg, at motor turn %.4g", driverWords(m, l, r.Driver), r.Locks.At*degreesPerRadian, r.Locks.MotorTurns)
 	if r.Locks.Misfit.Link[1] != mech.None && r.Locks.Misfit.Needs != r.Locks.Misfit.Has {
 		f.Message += ": " + misfitWords(m, l, r.Locks.Misfit)
 	} else {

@@ -19,6 +19,7 @@ type Linkage struct {
 	// from motor turn 0; null when it does not. LocksBackAtDeg is the other end
 	// of what it can turn over.
 	LocksAtDeg      Value               `json:"locks_at_deg"`
+	LocksAtTurns    Value               `json:"locks_at_turns"` // of the motor
 	LocksBackAtDeg  Value               `json:"locks_back_at_deg"`
 	TurnsOverDeg    Value               `json:"turns_over_deg"`
 	BranchesMeetDeg []Value             `json:"branches_meet_deg"`
@@ -137,7 +138,7 @@ func buildLinkage(m *mech.Model, s *solve.Solution, l *mech.Linkage, r *solve.Li
 			Links: r.Mobility.Links, LowerPairs: r.Mobility.LowerPairs, HigherPairs: r.Mobility.HigherPairs,
 			Count: r.Mobility.Count(), Driven: r.Mobility.Driven,
 		},
-		LocksAtDeg: Null, LocksBackAtDeg: Null, TurnsOverDeg: Null, BranchesMeetDeg: []Value{},
+		LocksAtDeg: Null, LocksAtTurns: Null, LocksBackAtDeg: Null, TurnsOverDeg: Null, BranchesMeetDeg: []Value{},
 		TransmissionDeg: rangeOf(r.Transmission, degreesPerRadian),
 		Joints:          []LinkageJoint{}, Loops: []LinkageLoop{}, Outputs: []LinkageOutput{}, Slots: []LinkageSlot{},
 		Points: []LinkagePointReach{}, Clearances: []LinkageGap{},
@@ -150,7 +151,7 @@ func buildLinkage(m *mech.Model, s *solve.Solution, l *mech.Linkage, r *solve.Li
 	}
 	out.Driver = l.Pins[r.Driver.Pin].Name
 	if r.Locks != nil {
-		out.LocksAtDeg = degrees(r.Locks.At)
+		out.LocksAtDeg, out.LocksAtTurns = degrees(r.Locks.At), Value(r.Locks.MotorTurns)
 		if r.Locks.Over > 0 {
 			out.LocksBackAtDeg, out.TurnsOverDeg = degrees(r.Locks.Back), degrees(r.Locks.Over)
 		}

@@ -11,6 +11,8 @@ import (
 type LinkageLock struct {
 	At     float64 // the driver's angle (Driver.Angle) there, rad in [0, 2π)
 	Turn   float64 // how far its shaft has turned by then, rad
+	// MotorTurns is the motor turns by then.
+	MotorTurns float64
 	Back   float64 // the driver's angle at which it locks when turned backwards from home, rad in [0, 2π); of a single shaft only
 	Over   float64 // how far the shaft can turn between the two, rad; 0 when not known
 	Misfit Misfit  // what would let it through
@@ -73,6 +75,7 @@ func (a *linkageAnalysis) findLocks(r *LinkageResult) {
 	}
 	r.Status = LinkageLocks
 	r.Locks = &LinkageLock{At: r.Driver.Angle(lock * w.rates[axis]), Turn: lock * w.rates[axis], Misfit: a.wanted(step)}
+	r.Locks.MotorTurns = r.Locks.Turn / (2 * math.Pi * a.c.rates[axis])
 	r.Fault.Pins = []int{a.c.steps[step].pin}
 	if len(w.rates) > 1 {
 		return
