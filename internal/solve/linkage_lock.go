@@ -9,13 +9,13 @@ import (
 // LinkageLock is where a chain cannot go on: the driving shaft is held, or the
 // chain comes apart.
 type LinkageLock struct {
-	At     float64 // the driver's angle (Driver.Angle) there, rad in [0, 2π)
-	Turn   float64 // how far its shaft has turned by then, rad
+	At   float64 // the driver's angle (Driver.Angle) there, rad in [0, 2π)
+	Turn float64 // how far its shaft has turned by then, rad
 	// MotorTurns is the motor turns by then.
 	MotorTurns float64
-	Back   float64 // the driver's angle at which it locks when turned backwards from home, rad in [0, 2π); of a single shaft only
-	Over   float64 // how far the shaft can turn between the two, rad; 0 when not known
-	Misfit Misfit  // what would let it through
+	Back       float64 // the driver's angle at which it locks when turned backwards from home, rad in [0, 2π); of a single shaft only
+	Over       float64 // how far the shaft can turn between the two, rad; 0 when not known
+	Misfit     Misfit  // what would let it through
 }
 
 // BranchMerge is a pose in which two ways of assembling the chain meet, so that
