@@ -117,9 +117,10 @@ func (t *orbitTorus) quickLine(m *orbitModel, w, theta float64, side, q int) (at
 }
 
 // isFlat tells a smooth extreme from a kink: a thousandth of a step away it has
-// dropped by about a millionth of the drop over the step, not by a thousandth.
+// dropped by about a millionth of the drop over the step, and not by a thousandth
+// of it.
 func (t *orbitTorus) isFlat(f func(float64) float64, at, value, step, drop float64) bool {
-	const near, flat = 1e-3, 3e-5
+	const near, flat = 1e-3, 5e-6
 	return value-f(at-near*step) <= flat*drop && value-f(at+near*step) <= flat*drop
 }
 

@@ -98,6 +98,24 @@ type torsoField struct {
 	memory     [2]pushMemory
 	pose       TorsoPose
 	outOfReach bool // whether any angle was
+	failures   int
+	helped     bool // whether the last resort of posing ever did
+}
+
+// torsoPatience is how often the last resort of posing may fail before it is
+// left out: a figure that is out of reach at many angles would take seconds.
+const torsoPatience = 300
+
+// posed notes how posing went and reports whether there is a pose.
+func (f *torsoField) posed() bool {
+	if f.pose.Status == TorsoPosed {
+		f.helped = f.helped || f.pose.far
+		return true
+	}
+	f.outOfReach = true
+	f.failures++
+	f.pose.hasty = !f.helped && f.failures > torsoPatience
+	return false
 }
 
 func newTorsoField(t *Torso, m *mech.Model, speed float64) *torsoField {
@@ -178,8 +196,7 @@ func (f *torsoField) fill(x, out []float64) {
 	po := &f.pose
 	f.drive(x)
 	f.t.poseDriven(&f.driven, po, f.order)
-	if po.Status != TorsoPosed {
-		f.outOfReach = true
+	if !f.posed() {
 		fillNaN(out)
 		return
 	}
@@ -251,8 +268,7 @@ type pushMemory struct {
 func (f *torsoField) one(x []float64, i int) float64 {
 	q := f.list[i]
 	f.t.PoseAt(x, &f.pose, q.kind.order())
-	if f.pose.Status != TorsoPosed {
-		f.outOfReach = true
+	if !f.posed() {
 		return math.NaN()
 	}
 	if q.kind < torsoX {

@@ -3,6 +3,8 @@ package solve
 import (
 	"math"
 	"slices"
+
+	"understage/internal/mech"
 )
 
 // The joints of a cam's motion matter to a quantity by how often it is
@@ -29,6 +31,9 @@ const (
 	// torsoCarriedSamples is for a shaft that rides on a rim drawn for another
 	// follower, which it meets at other angles.
 	torsoCarriedSamples = 96
+	// torsoEdgeSamples is for the rates of a shaft on an edge, whose joints lie
+	// beside the breaks.
+	torsoEdgeSamples = 96
 )
 
 // orbitFor returns the orbit for quantities of an order, with the breaks that
@@ -71,6 +76,9 @@ func (p *torsoPush) addBreaks(axis *OrbitAxis, order int) int {
 		if order == torsoAccelerations || step != NoStep && (step <= VelocityStep || step == AccelerationStep && order == torsoSpeeds) {
 			axis.Breaks = append(axis.Breaks, orbitWrap(phi-p.phase))
 		}
+	}
+	if p.kind == mech.Edge && len(joints) > 0 && order != torsoPlaces {
+		samples = max(samples, torsoEdgeSamples)
 	}
 	if order != torsoAccelerations {
 		samples = max(samples, min(torsoPieceLimit, int(math.Ceil(2*math.Pi/shortest))*torsoPieceSamples))

@@ -24,6 +24,8 @@ type TorsoPose struct {
 	// frame.
 	axis, axis1, axis2 r3.Vec
 	omega, alpha       r3.Vec
+	// hasty leaves out the last resort of the search, far says that it was needed.
+	hasty, far bool
 }
 
 // Posed reports whether the pose holds.
@@ -63,11 +65,12 @@ func (t *Torso) poseDriven(s *[2]pushState, pose *TorsoPose, order int) {
 			pose.p2, pose.q2 = m[0]*s[0].e2+m[1]*s[1].e2, m[2]*s[0].e2+m[3]*s[1].e2
 		}
 	} else {
-		r, ok := t.tilt(s, pose.p, pose.q)
+		r, far, ok := t.tilt(s, pose.p, pose.q, pose.hasty)
 		if !ok {
-			*pose = TorsoPose{Status: TorsoOutOfReach}
+			*pose = TorsoPose{Status: TorsoOutOfReach, hasty: pose.hasty}
 			return
 		}
+		pose.far = far
 		pose.p, pose.q = r.p, r.q
 		if order > 0 {
 			t.tiltRates(s, pose)

@@ -158,13 +158,15 @@ const (
 	// torsoStep is the change of tan(lean) or tan(nod) at which Newton's method
 	// stops: the step after it would be its square, below rounding.
 	torsoStep = 1e-8
+	// torsoRounds bounds Newton's method. From nearby it takes four.
+	torsoRounds = 16
 	// torsoStride is the longest step taken at once, about 27° of lean.
 	torsoStride = 0.5
 )
 
 // newton solves both pushes from a guess.
 func (t *Torso) newton(s *[2]pushState, p, q float64) (torsoTilt, bool) {
-	for range 30 {
+	for range torsoRounds {
 		a, b := t.pushes[0].row(&s[0], p, q), t.pushes[1].row(&s[1], p, q)
 		det := a.fp*b.fq - a.fq*b.fp
 		dp, dq := (a.fq*b.f-b.fq*a.f)/det, (b.fp*a.f-a.fp*b.f)/det
@@ -183,34 +185,38 @@ func (t *Torso) newton(s *[2]pushState, p, q float64) (torsoTilt, bool) {
 	return torsoTilt{}, false
 }
 
-// tilt solves the pushes on the start's branch, from the guess, from upright,
-// and then from poses all round: the pose does not depend on the guess.
-func (t *Torso) tilt(s *[2]pushState, p, q float64) (torsoTilt, bool) {
+// tilt solves the pushes on the start's branch, from the guess and from upright,
+// and then from poses all round unless told to be hasty: the pose does not
+// depend on the guess. far says that only the last helped.
+func (t *Torso) tilt(s *[2]pushState, p, q float64, hasty bool) (best torsoTilt, far, ok bool) {
 	if t.branch == 0 {
-		return torsoTilt{}, false
+		return torsoTilt{}, false, false
 	}
 	if r, ok := t.newton(s, p, q); ok && r.det*t.branch > 0 {
-		return r, true
+		return r, false, true
 	}
-	if r, ok := t.newton(s, 0, 0); ok && r.det*t.branch > 0 {
-		return r, true
+	if p != 0 || q != 0 {
+		if r, ok := t.newton(s, 0, 0); ok && r.det*t.branch > 0 {
+			return r, false, true
+		}
 	}
-	var best torsoTilt
-	found := false
-	for _, reach := range [...]float64{0.15, 0.4, 0.8} {
-		for i := range 8 {
-			sin, cos := math.Sincos(float64(i) * math.Pi / 4)
-			r, ok := t.newton(s, reach*cos, reach*sin)
-			if !ok || r.det*t.branch <= 0 {
+	if hasty {
+		return torsoTilt{}, false, false
+	}
+	for _, reach := range [...]float64{0.2, 0.5} {
+		for i := range 4 {
+			sin, cos := math.Sincos((float64(i) + 2*reach) * math.Pi / 2)
+			r, solved := t.newton(s, reach*cos, reach*sin)
+			if !solved || r.det*t.branch <= 0 {
 				continue
 			}
-			if !found || r.p*r.p+r.q*r.q < best.p*best.p+best.q*best.q {
-				best, found = r, true
+			if !ok || r.p*r.p+r.q*r.q < best.p*best.p+best.q*best.q {
+				best, ok = r, true
 			}
 		}
-		if found {
-			return best, true
+		if ok {
+			break
 		}
 	}
-	return best, false
+	return best, ok, ok
 }
