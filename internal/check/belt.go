@@ -81,7 +81,11 @@ func loopFinding(m *mech.Model, b *mech.Belt, r *solve.BeltResult) Finding {
 			side = "back"
 		}
 		f.Message = fmt.Sprintf("the belt does not bear with its %s on pulley %s and passes it at %s: move the pulley into the belt, turn its side, or take it out of the run", side, first, gap)
-	default:
+	case solve.LoopCrosses:
+		f.Message = "in this order and on these sides the belt closes only by crossing itself: change the order of the run or the side of a pulley"
+		if r.First == r.Second {
+			break
+		}
 		f.Message = fmt.Sprintf("the loop closes only by crossing itself near pulleys %s and %s: change the order of the run or the side they are met on", first, second)
 	}
 	return f

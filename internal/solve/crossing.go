@@ -143,6 +143,25 @@ func (l *Loop) noRoom(circles []Circle) bool {
 // search costs the cube of it.
 const passedByMost = 64
 
+// holds reports whether a point lies within the loop, the wraps taken as
+// straight from end to end.
+func (l *Loop) holds(circles []Circle, p r2.Vec) bool {
+	within := false
+	side := func(a, b r2.Vec) {
+		if (a.Y > p.Y) != (b.Y > p.Y) && p.X < a.X+(p.Y-a.Y)/(b.Y-a.Y)*(b.X-a.X) {
+			within = !within
+		}
+	}
+	_, last := l.Ends(circles, len(circles)-1)
+	for i := range circles {
+		leave, meet := l.Ends(circles, i)
+		side(last, leave)
+		side(leave, meet)
+		last = meet
+	}
+	return within
+}
+
 // passedBy looks for a pulley without which the belt would close and then run
 // clear of the side it should bear on, and says how far; of several, the one it
 // passes nearest.
@@ -168,7 +187,8 @@ func (l *Loop) passedBy(circles []Circle) bool {
 			if c.Back {
 				inside = -inside // from the belt toward the side that should bear on it
 			}
-			if clear := inside - c.Radius; clear > 0 && clear < nearest {
+			clear := inside - c.Radius
+			if clear > 0 && clear < nearest && rest.holds(others, c.At) != c.Back {
 				passed, nearest = i, clear
 			}
 		}

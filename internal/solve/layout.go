@@ -90,8 +90,6 @@ func (w *layoutWalk) add(kind GapKind, mine, other string, size float64, known b
 	w.gaps = append(w.gaps, Gap{Kind: kind, Belt: w.belt, Mine: mine, Other: other, Size: size, Known: known})
 }
 
-func (w *layoutWalk) run() []mech.Pulley { return w.m.Belts[w.belt].Run }
-
 func (w *layoutWalk) pulley(belt, i int) string {
 	return "pulley " + PulleyName(w.m, w.m.Belts[belt].Run[i])
 }
@@ -135,6 +133,9 @@ func toSpan(b *mech.Belt, r *BeltResult, i int, p r2.Vec) float64 {
 func (w *layoutWalk) ownPulleys() {
 	b, r := &w.m.Belts[w.belt], &w.belts[w.belt]
 	n := len(b.Run)
+	if r.Status == LoopOverlap {
+		return // said of the loop itself
+	}
 	for i := range n {
 		for j := range i {
 			size := r2.Norm(r2.Sub(r.Pulleys[i].At, r.Pulleys[j].At)) - bodyOf(b, r, i) - bodyOf(b, r, j)
