@@ -28,6 +28,7 @@ type beltChooseFlags struct {
 	repeat    string
 	mesh      float64
 	sprockets string
+	belts     string
 	top       int
 }
 
@@ -37,6 +38,7 @@ func (c *beltChooseFlags) add(f *pflag.FlagSet) {
 	f.StringVar(&c.repeat, "repeat", "", "with --choose: least time before the motion repeats, such as 10min")
 	f.Float64Var(&c.mesh, "mesh", 0, "with --choose: least teeth in mesh; left out, the limit of rule belt_mesh")
 	f.StringVar(&c.sprockets, "sprockets", "", "with --choose: tooth counts on offer, such as 12..60 or 18,20,40, or drawer; left out, the least recommended to 60, and the drawer's")
+	f.StringVar(&c.belts, "belts", "listed", "with --choose: belts on offer, listed (the standard's and the drawer's) or drawer")
 	f.IntVar(&c.top, "top", 10, "with --choose: how many to list")
 }
 
@@ -87,6 +89,16 @@ func (c *beltChooseFlags) demand(m *mech.Model, belt int) (solve.Demand, error) 
 	}
 	if d.LeastMesh == 0 {
 		d.LeastMesh = standard.Limit(m.Limits, "belt_mesh")
+	}
+	switch c.belts {
+	case "listed":
+	case "drawer":
+		d.Belts = slices.DeleteFunc(d.Belts, func(b solve.StockedBelt) bool { return !b.Drawer })
+		if len(d.Belts) == 0 {
+			return d, fmt.Errorf("--belts drawer: the drawer has none for belt %s", b.Name)
+		}
+	default:
+		return d, fmt.Errorf("--belts %q: want listed or drawer", c.belts)
 	}
 	if len(d.Belts) == 0 {
 		return d, fmt.Errorf("--choose: no list of lengths is known for belt %s: note belts under stock", b.Name)

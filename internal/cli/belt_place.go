@@ -87,8 +87,8 @@ type placed struct {
 	positions []report.BeltPosition
 }
 
-// solve finds the places asked for. It adds the idler to its belt at the
-// nearest of them. What cannot be placed is a finding.
+// solve finds the places asked for, and puts what moves, or the added idler, at
+// the nearest. What cannot be placed is a finding.
 func (p *beltPlaceFlags) solve(m *mech.Model, only []int) (placed, []check.Finding, error) {
 	none := placed{belt: -1}
 	switch {
@@ -180,6 +180,7 @@ func placeOne(m *mech.Model, belt int, u solve.Unknown) (placed, []check.Finding
 	places, least, most := solve.PlacePulley(m, belt, u)
 	out := placed{belt: belt, positions: report.BuildPositions(places)}
 	if len(places) > 0 {
+		fix(m, []int{belt}, places[0])
 		return out, nil, nil
 	}
 	b := &m.Belts[belt]
@@ -196,11 +197,21 @@ func placeOne(m *mech.Model, belt int, u solve.Unknown) (placed, []check.Finding
 	return out, []check.Finding{check.NoPlace(b, message)}, nil
 }
 
+// fix puts what was moved at the nearest place found, with the belts it was
+// found for.
+func fix(m *mech.Model, belts []int, place solve.Place) {
+	for _, i := range belts {
+		m.Belts[i].Teeth, _ = solve.LengthToFit(m, i)
+	}
+	place.Stand(m)
+}
+
 // placeTwo finds the places for two unknowns and two belts.
 func placeTwo(m *mech.Model, belts [2]int, unknowns [2]solve.Unknown) (placed, []check.Finding, error) {
 	places := solve.PlacePulleys(m, belts, unknowns)
 	out := placed{belt: belts[0], positions: report.BuildPositions(places)}
 	if len(places) > 0 {
+		fix(m, belts[:], places[0])
 		return out, nil, nil
 	}
 	b := &m.Belts[belts[0]]

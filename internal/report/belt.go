@@ -62,6 +62,7 @@ type BeltCandidate struct {
 	Teeth     int    `json:"teeth"`
 	Code      string `json:"code"`
 	LengthMM  Value  `json:"length_mm"`
+	Stocked   bool   `json:"stocked"`
 	Drawer    bool   `json:"drawer"`
 	Standing  string `json:"standing"` // of the list it is in: read, memory; "" for the drawer's own
 	TakeUpMM  Value  `json:"take_up_mm"`
@@ -115,7 +116,7 @@ func BuildBelt(m *mech.Model, b *mech.Belt, r *solve.BeltResult) Belt {
 	}
 	for _, c := range r.Candidates {
 		out.Candidates = append(out.Candidates, BeltCandidate{
-			Teeth: c.Teeth, Code: c.Code, LengthMM: Value(c.Length), Drawer: c.Drawer, Standing: string(c.Standing),
+			Teeth: c.Teeth, Code: c.Code, LengthMM: Value(c.Length), Stocked: c.Stocked, Drawer: c.Drawer, Standing: string(c.Standing),
 			TakeUpMM: given(c.TakeUp), Reachable: c.Reachable, CentreMM: given(c.Centre),
 		})
 	}

@@ -219,6 +219,7 @@ func positionTable(positions []BeltPosition, u Units) Table {
 			t.Rows = append(t.Rows, []string{name, u.Length(p.TravelMM[i]), u.Length(p.At[i][0]) + ", " + u.Length(p.At[i][1])})
 		}
 	}
+	t.Notes = append(t.Notes, "All else here is with the nearest of them.")
 	return t
 }
 

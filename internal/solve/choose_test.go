@@ -86,7 +86,7 @@ func chooseByForce(m *mech.Model, d Demand) []BeltChoice {
 func TestChooseAgainstForce(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 1))
 	chosen := 0
-	for range 12 {
+	for range 16 {
 		m := chooseFigure()
 		m.Shafts[0].At.Y -= 8 * rng.Float64()
 		m.Belts[0].TakeUp.Min, m.Belts[0].TakeUp.Max = -4*rng.Float64(), 6*rng.Float64()
@@ -95,7 +95,7 @@ func TestChooseAgainstForce(t *testing.T) {
 			m.Belts[0].TakeUp = nil
 		}
 		var sprockets []int
-		for len(sprockets) < 6 {
+		for len(sprockets) < 4 {
 			if z := 10 + rng.IntN(36); !slices.Contains(sprockets, z) {
 				sprockets = append(sprockets, z)
 			}
@@ -122,7 +122,7 @@ func TestChooseAgainstForce(t *testing.T) {
 		}
 		want := chooseByForce(m, d)
 		chosen += len(want)
-		if got.Sprockets != 216 || got.Met != int64(len(want)) || len(got.Best) != len(want) {
+		if got.Sprockets != 64 || got.Met != int64(len(want)) || len(got.Best) != len(want) {
 			t.Fatalf("%d of %d combinations met the demands, brute force %d", got.Met, got.Sprockets, len(want))
 		}
 		for i, w := range want {
@@ -133,7 +133,7 @@ func TestChooseAgainstForce(t *testing.T) {
 			}
 		}
 	}
-	if chosen < 100 {
+	if chosen < 30 {
 		t.Errorf("only %d choices in all", chosen)
 	}
 }

@@ -124,6 +124,24 @@ func movedBy(unknowns [2]Unknown, loops [2][]Circle, moves [2]Move, t [2]float64
 	return Place{[]string{unknowns[0].Name, unknowns[1].Name}, t[:], []r2.Vec{r2.Add(home(0), first), r2.Add(home(1), second)}}
 }
 
+// Stand puts what a place moves where it says, on every belt it is on.
+func (p Place) Stand(m *mech.Model) {
+	for i, name := range p.Moved {
+		for j := range m.Shafts {
+			if m.Shafts[j].Name == name {
+				m.Shafts[j].At = p.At[i]
+			}
+		}
+		for j := range m.Belts {
+			for k, stop := range m.Belts[j].Run {
+				if stop.Shaft == mech.None && stop.Idler == name {
+					m.Belts[j].Run[k].At = p.At[i]
+				}
+			}
+		}
+	}
+}
+
 // LongestSpan returns the stop after which the loop as drawn runs longest
 // straight; 0 where it does not close.
 func LongestSpan(m *mech.Model, belt int) int {
