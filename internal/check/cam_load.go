@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 )
 
@@ -169,7 +170,7 @@ func (c *camCase) wearFinding() (Finding, bool) {
 	}
 	hours := limit(c.m, rule) / 3600
 	f.Value, f.Limit = known(least), known(hours)
-	f.Message = fmt.Sprintf("the %s loses %.3g mm in about %.2g h at the soonest, by order of magnitude", part, w.Depth, least)
+	f.Message = fmt.Sprintf("the %s loses %.3g mm in about %s h at the soonest, by order of magnitude", part, w.Depth, camOrder(least))
 	if least < hours {
 		f.Severity = Caution
 		f.Message += ": take another pair of materials, a thicker cam, less force or a roller"
@@ -179,4 +180,13 @@ func (c *camCase) wearFinding() (Finding, bool) {
 		f.Message += " (unknown for the " + strings.Join(lacks, "; ") + ")"
 	}
 	return f, true
+}
+
+// camOrder writes a number of which only the size matters: two digits, plainly.
+func camOrder(v float64) string {
+	if v <= 0 || math.IsInf(v, 0) {
+		return fmt.Sprint(v)
+	}
+	unit := math.Pow(10, math.Floor(math.Log10(v))-1)
+	return strconv.FormatFloat(math.Round(v/unit)*unit, 'f', max(0, -int(math.Floor(math.Log10(unit)))), 64)
 }
