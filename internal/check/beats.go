@@ -96,11 +96,19 @@ func SprocketWords(m *mech.Model, c solve.SprocketChange) string {
 	} else {
 		name = m.Gears[c.Part.Index].Name
 	}
-	drawer := ""
+	more := ""
 	if c.Stocked {
-		drawer = ", which is in the drawer"
+		more = ", which is in the drawer,"
 	}
-	return fmt.Sprintf("fit %d teeth instead of %d on shaft %s of %s %s%s, for %.4g", c.To, c.From, m.Shafts[c.Shaft].Name, part, name, drawer, c.PerMinute)
+	switch {
+	case c.Part.Kind != solve.BeltPart:
+		more += " and mind the gears' spacing"
+	case c.Belt > 0:
+		more += fmt.Sprintf(" with a belt of %d teeth", c.Belt)
+	default:
+		more += ", for which no stocked belt fits,"
+	}
+	return fmt.Sprintf("fit %d teeth instead of %d on shaft %s of %s %s%s for %.4g per minute", c.To, c.From, m.Shafts[c.Shaft].Name, part, name, more, c.PerMinute)
 }
 
 func evennessFinding(m *mech.Model, r *solve.BeatsResult) Finding {

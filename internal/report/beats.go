@@ -34,6 +34,7 @@ type BeatWheel struct {
 	From   int    `json:"from_teeth"`
 	To     int    `json:"to_teeth"`
 	Drawer bool   `json:"drawer"`
+	Belt   *int   `json:"belt_teeth"` // of the stocked belt that then fits; null when none does, or for gears
 	PerMin Value  `json:"per_min"`
 }
 
@@ -73,6 +74,10 @@ func buildBeats(m *mech.Model, s *solve.Solution) *Beats {
 		wheel := BeatWheel{Kind: "gears", Shaft: m.Shafts[c.Shaft].Name, From: c.From, To: c.To, Drawer: c.Stocked, PerMin: Value(c.PerMinute)}
 		if c.Part.Kind == solve.BeltPart {
 			wheel.Kind, wheel.Name = "belt", m.Belts[c.Part.Index].Name
+			if c.Belt > 0 {
+				teeth := c.Belt
+				wheel.Belt = &teeth
+			}
 		} else {
 			wheel.Name = m.Gears[c.Part.Index].Name
 		}
@@ -101,7 +106,14 @@ func beatsTable(b *Beats, u Units) Table {
 	}
 	t.Rows = [][]string{{fixed(float64(b.PerMin), 1), fixed(float64(b.TargetPerMin), 1), gaps, fixed(float64(b.Evenness), 2), fixed(float64(b.SupplyV), 2)}}
 	for _, w := range b.Sprockets {
-		t.Notes = append(t.Notes, fmt.Sprintf("Or %d teeth instead of %d on shaft %s, %s %s: %s per minute.", w.To, w.From, w.Shaft, w.Kind, w.Name, fixed(float64(w.PerMin), 1)))
+		belt := ""
+		switch {
+		case w.Belt != nil:
+			belt = fmt.Sprintf(" (belt of %d)", *w.Belt)
+		case w.Kind == "belt":
+			belt = " (no stocked belt fits)"
+		}
+		t.Notes = append(t.Notes, fmt.Sprintf("Or %d teeth instead of %d on shaft %s, %s %s%s: %s per minute.", w.To, w.From, w.Shaft, w.Kind, w.Name, belt, fixed(float64(w.PerMin), 1)))
 	}
 	return t
 }

@@ -17,6 +17,9 @@ type SprocketChange struct {
 	From, To  int     // teeth
 	PerMinute float64 // then
 	Stocked   bool    // To is in the maker's drawer
+	// Belt is the teeth of the best stocked belt for the changed loop, 0 when none
+	// can be fitted; of belts only.
+	Belt int
 }
 
 const (
@@ -24,6 +27,9 @@ const (
 	// small pitch do not bend; above, nothing fits under a stage.
 	sprocketLeast = 8
 	sprocketMost  = 150
+	// sprocketFactor bounds the change itself: a wheel several times as large
+	// does not stand in the same place.
+	sprocketFactor = 2.5
 	// sprocketChoices is how many changes are kept.
 	sprocketChoices = 3
 )
@@ -49,7 +55,7 @@ func sprocketChanges(m *mech.Model, s *Solution, r *BeatsResult) []SprocketChang
 	factor := r.Target.Value / r.PerMinute
 	var list []SprocketChange
 	try := func(part Part, wheel, shaft, teeth int, section string, trial *mech.Model, set func(int)) {
-		if teeth <= 0 {
+		if teeth <= 0 || factor > sprocketFactor || factor < 1/sprocketFactor {
 			return
 		}
 		seen := map[int]bool{teeth: true}
@@ -105,7 +111,27 @@ func sprocketChanges(m *mech.Model, s *Solution, r *BeatsResult) []SprocketChang
 		}
 		return cmp.Compare(absInt(a.To-a.From), absInt(b.To-b.From))
 	})
-	return list[:min(len(list), sprocketChoices)]
+	list = list[:min(len(list), sprocketChoices)]
+	for i := range list {
+		if c := &list[i]; c.Part.Kind == BeltPart {
+			c.Belt = beltFor(m, *c)
+		}
+	}
+	return list
+}
+
+// beltFor returns the teeth of the stocked belt that the changed loop can be
+// closed with, 0 when there is none.
+func beltFor(m *mech.Model, c SprocketChange) int {
+	trial := *m
+	belt := m.Belts[c.Part.Index]
+	belt.Run = slices.Clone(belt.Run)
+	belt.Run[c.Wheel].Teeth, belt.Teeth = c.To, 0
+	trial.Belts = []mech.Belt{belt}
+	if r := SolveBelts(&trial)[0]; r.Status == LoopOK && r.Fitted.Stocked && r.Fitted.Reachable {
+		return r.Fitted.Teeth
+	}
+	return 0
 }
 
 func absInt(n int) int { return max(n, -n) }
