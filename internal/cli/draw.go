@@ -122,7 +122,7 @@ func listFiles(w io.Writer, o drawOptions, files []draw.File) error {
 const makingFile = "making-list.txt"
 
 // drawnName is what files of a set are called.
-var drawnName = regexp.MustCompile(`^((plate|cam|layout|sway)-.*|stack)\.(svg|pdf|dxf|stl)$`)
+var drawnName = regexp.MustCompile(`^(plate|cam|layout|stack|sway)-.*\.(svg|pdf|dxf|stl)$`)
 
 // writeFolder creates the folder whole, through a temporary one beside it.
 // With force it replaces a folder that holds nothing but an earlier set.

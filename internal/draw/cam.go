@@ -10,59 +10,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// RimTolerance is how far a drawn rim may leave the true one, mm.
-const RimTolerance = 0.005
-
-// rimPath returns a cam's rim in its template's frame as arcs within
-// RimTolerance, moved outward along its normal by grow; closed, with a straight
-// step where the lift jumps. It runs with φ.
-func rimPath(c *solve.Cam, grow float64) Path {
-	breaks := append(append([]float64{}, c.Breaks()...), 2*math.Pi)
-	if len(breaks) == 1 || breaks[0] > 0 {
-		breaks = append([]float64{0}, breaks...)
-	}
-	path := Path{Closed: true}
-	for i := 1; i < len(breaks); i++ {
-		from, to := breaks[i-1], breaks[i]
-		if to-from < 1e-9 {
-			continue
-		}
-		piece, _ := FitArcs(rimCurve(c, from, to, grow), from, to, RimTolerance)
-		for _, v := range piece.Vertices {
-			path.add(v)
-		}
-	}
-	if n := len(path.Vertices); n > 1 && r2.Norm(r2.Sub(path.Vertices[0].P, path.Vertices[n-1].P)) < 1e-6 {
-		path.Vertices = path.Vertices[:n-1]
-	}
-	return path
-}
-
-// rimCurve is one smooth stretch of a rim. The tangent comes from differences of
-// the exact rim, taken inside the stretch; only its direction counts.
-func rimCurve(c *solve.Cam, from, to, grow float64) Curve {
-	const step = 1e-5 // rad: truncation and rounding both leave the direction good to 1e-9
-	out := c.Sense()  // the rim runs clockwise on a counter-clockwise cam
-	inside := func(phi float64) float64 { return min(max(phi, from+1e-9), to-1e-9) }
-	at := func(phi float64) r2.Vec { return c.Contact(inside(phi)).Rim }
-	return func(phi float64) (point, tangent r2.Vec) {
-		a, b := inside(phi-step), inside(phi+step)
-		point, tangent = at(phi), r2.Sub(at(b), at(a))
-		if p := inside(phi); b-a < 1.9*step { // at an end: second-order one-sided difference
-			h := step
-			if p+2*h > to {
-				h = -h
-			}
-			tangent = r2.Scale(1/h, r2.Sub(r2.Sub(r2.Scale(4, at(p+h)), at(p+2*h)), r2.Scale(3, point)))
-		}
-		if n := r2.Norm(tangent); grow != 0 && n > 0 {
-			side := r2.Scale(out/n, r2.Vec{X: -tangent.Y, Y: tangent.X})
-			point = r2.Add(point, r2.Scale(grow, side))
-		}
-		return point, tangent
-	}
-}
-
 // borePath returns the bore of a cam on its shaft, shrunk by half the cutter:
 // round, or with the shaft's flat where the shaft has one. In the template the
 // flat lies where +u of the view is at motor turn 0.

@@ -44,9 +44,11 @@ func Files(m *mech.Model, s *solve.Solution) ([]File, error) {
 			}
 		}
 	}
-	if d, ok := StackDrawing(m, s); ok {
-		if err := out.sheet(d); err != nil {
-			return nil, err
+	for _, view := range [2]geom.View{geom.Front, geom.Plan} {
+		if d, ok := StackDrawing(m, s, view); ok {
+			if err := out.sheet(d); err != nil {
+				return nil, err
+			}
 		}
 	}
 	for _, view := range [2]geom.View{geom.Plan, geom.Front} {

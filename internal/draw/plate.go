@@ -195,9 +195,11 @@ func (d *Drawing) table(rows [][]string, at r2.Vec, height float64) r2.Vec {
 	for _, row := range rows {
 		x := at.X
 		for i, cell := range row {
-			if i < 2 && len(row) > 3 || i == 0 {
+			switch {
+			case cell == "":
+			case i < 2 && len(row) > 3 || i == 0:
 				d.Text(r2.Vec{X: x, Y: at.Y}, height, Left, cell)
-			} else {
+			default:
 				d.Text(r2.Vec{X: x + widths[i], Y: at.Y}, height, Right, cell)
 			}
 			x += widths[i] + height
