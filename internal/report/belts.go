@@ -17,7 +17,7 @@ type Belts struct {
 // WriteText prints the belts, what could be chosen instead, and the findings.
 func (r *Belts) WriteText(w io.Writer, style Style) error {
 	var b strings.Builder
-	b.WriteString(style.paint(Verdict(r.Findings), verdictColor(r.Findings)) + "\n\n")
+	b.WriteString(style.paint(Tally(r.Findings), verdictColor(r.Findings)) + "\n\n")
 	var tables []Table
 	for _, d := range r.Belts {
 		tables = append(tables, BeltDetailTables(d, style.Units)...)

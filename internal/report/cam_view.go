@@ -39,7 +39,7 @@ func (v *CamView) WriteCam(w io.Writer, c *solve.Cam, style CamStyle) error {
 		title += fmt.Sprintf(" at %s rpm", u.Plain(v.Load.ShaftRPM))
 	}
 	b.WriteString(Wrap(title, style.Width, ""))
-	b.WriteString(style.paint(Verdict(v.Findings), verdictColor(v.Findings)) + "\n\n")
+	b.WriteString(style.paint(Tally(v.Findings), verdictColor(v.Findings)) + "\n\n")
 	tables := []Table{v.motionTable(u), v.rimTable(u)}
 	if v.Load.Known || v.Load.Drop != nil {
 		tables = append(tables, v.loadTable(u))

@@ -38,8 +38,27 @@ func Findings(findings []check.Finding) []Finding {
 	return out
 }
 
-// Verdict counts the findings and says in a line what they come to.
+// Verdict counts the findings of a whole figure and says in a line what they
+// come to.
 func Verdict(findings []Finding) string {
+	tally := Tally(findings)
+	switch worst(findings) {
+	case check.Fail.String():
+		return tally + ": not yet ready to print"
+	case check.Caution.String():
+		return tally + ": nothing fails; weigh the cautions before printing"
+	case check.Unknown.String():
+		return tally + ": nothing fails that the spec lets us judge"
+	}
+	if len(findings) == 0 {
+		return "nothing to judge: the spec has no motor, belt, cam, torso or linkage"
+	}
+	return tally + ": ready to print"
+}
+
+// Tally counts the findings that are not ok: "1 fail, 2 caution", or "all ok".
+// It is all that can be said of a part alone.
+func Tally(findings []Finding) string {
 	count := map[string]int{}
 	for _, f := range findings {
 		count[f.Severity]++
@@ -50,17 +69,22 @@ func Verdict(findings []Finding) string {
 			counts = append(counts, fmt.Sprintf("%d %s", n, s))
 		}
 	}
-	switch {
-	case len(findings) == 0:
-		return "nothing to judge: the spec has no motor, belt, cam, torso or linkage"
-	case count["fail"] > 0:
-		return strings.Join(counts, ", ") + ": not yet ready to print"
-	case count["caution"] > 0:
-		return strings.Join(counts, ", ") + ": nothing fails; weigh the cautions before printing"
-	case count["unknown"] > 0:
-		return strings.Join(counts, ", ") + ": nothing fails that the spec lets us judge"
+	if len(counts) == 0 {
+		return "all ok"
 	}
-	return "all ok: ready to print"
+	return strings.Join(counts, ", ")
+}
+
+// worst returns the severity that the verdict goes by, "ok" for none.
+func worst(findings []Finding) string {
+	for _, s := range []check.Severity{check.Fail, check.Caution, check.Unknown} {
+		for _, f := range findings {
+			if f.Severity == s.String() {
+				return f.Severity
+			}
+		}
+	}
+	return check.OK.String()
 }
 
 // severityMark stands before a finding, so that no color is needed to tell

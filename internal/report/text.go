@@ -92,15 +92,7 @@ func (r *Report) WriteText(w io.Writer, style Style) error {
 	return err
 }
 
-func verdictColor(findings []Finding) string {
-	worst := "ok"
-	for _, f := range findings {
-		if f.Severity == "fail" || f.Severity == "caution" && worst != "fail" {
-			worst = f.Severity
-		}
-	}
-	return severityColor[worst]
-}
+func verdictColor(findings []Finding) string { return severityColor[worst(findings)] }
 
 // cautions end every report. The gap is ISO 13854:2017 (formerly EN 349) as the
 // AUVA lexicon quotes it; the rest is common practice.
