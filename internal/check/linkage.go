@@ -191,6 +191,10 @@ func transmissionFinding(m *mech.Model, l *mech.Linkage, r *solve.LinkageResult)
 		}
 	}
 	if worst == math.Pi {
+		if !r.Chain.Together() {
+			f.Message = "no joint of this chain could bind"
+			return f
+		}
 		f.Severity = Unknown
 		f.Message = "no joint of this chain has a transmission angle by itself: its links are solved together, turn it by hand to feel where it binds"
 		return f

@@ -92,6 +92,10 @@ type chainSlot struct {
 	length    float64 // b to c
 }
 
+// Together reports whether links of the chain must be solved together, because
+// they do not fall apart into dyads.
+func (c *Chain) Together() bool { return len(c.blocks) > 0 }
+
 // NewPose returns room for poses of the chain, standing at motor turn 0.
 func (c *Chain) NewPose() *ChainPose {
 	p := &ChainPose{
