@@ -101,7 +101,9 @@ func TestLinkageRules(t *testing.T) {
 		{"beat_evenness", "even", func(*mech.Model) {}, OK, ""},
 		{"clearance", "far", func(m *mech.Model) { m.Torso.KeepClear = []mech.Obstacle{toeBox(3.01)} }, OK, ""},
 		{"clearance", "near", func(m *mech.Model) { m.Torso.KeepClear = []mech.Obstacle{toeBox(2.99)} }, Caution, "post"},
-		{"clearance", "through", func(m *mech.Model) { m.Torso.KeepClear = []mech.Obstacle{toeBox(-0.5)} }, Fail, "0.50 mm into post"},
+		{"clearance", "through", func(m *mech.Model) { m.Torso.KeepClear = []mech.Obstacle{toeBox(-0.5)} }, Fail, "meet by 0.50 mm"},
+		{"pinch_gap", "wide", func(m *mech.Model) { m.Torso.KeepClear = []mech.Obstacle{toeBox(25.01)} }, OK, ""},
+		{"pinch_gap", "narrow", func(m *mech.Model) { m.Torso.KeepClear = []mech.Obstacle{toeBox(24.99)} }, Caution, "pinches"},
 	}
 	for _, tt := range tests {
 		m := tappingFigure()
