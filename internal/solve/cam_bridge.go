@@ -24,6 +24,14 @@ type camCell struct {
 	joined     bool    // the cell before it in the list runs on into it
 }
 
+// guess returns about the γ at which the cell is touched at a cam angle.
+func (c *camCell) guess(phi float64) float64 {
+	if !(c.phi1 > c.phi0) {
+		return (c.from + c.to) / 2
+	}
+	return c.from + (c.to-c.from)*min(max((phi-c.phi0)/(c.phi1-c.phi0), 0), 1)
+}
+
 // cells cuts the rim into cells on which φ(γ) rises, in the order of γ, and
 // reports whether it falls anywhere.
 func (r *camRim) cells() (cells []camCell, folded bool) {
@@ -135,7 +143,7 @@ func (w *camWalk) highest(phi float64) int {
 			if c.phi1 < at {
 				continue
 			}
-			s, _ := w.r.contact(c.knot, w.r.find(c.knot, c.from, c.to, at-c.turn))
+			s, _ := w.r.contact(c.knot, w.r.find(c.knot, c.from, c.to, c.guess(at), at-c.turn))
 			if s.a > lift {
 				best, lift = i, s.a
 			}
@@ -166,7 +174,7 @@ func (w *camWalk) pass(low, high float64, a, b int) {
 	if at < next.phi0 {
 		at += 2 * math.Pi
 	}
-	gamma := w.r.find(next.knot, next.from, next.to, at-next.turn)
+	gamma := w.r.find(next.knot, next.from, next.to, next.guess(at), at-next.turn)
 	w.r.add(at, *next, gamma)
 	if a >= 0 {
 		w.r.bridges = append(w.r.bridges, camBridge{from: w.cells[a].to, to: gamma, phi: camReduce(at)})

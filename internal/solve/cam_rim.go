@@ -26,6 +26,7 @@ type camRim struct {
 // camRimNode starts a stretch of contact, within one cubic of the profile.
 type camRimNode struct {
 	phi      float64 // cam angle where the stretch starts, in [0, 2π)
+	phiTo    float64 // cam angle of to, which the stretch may end before
 	turn     float64 // whole turns, in rad, from φ(γ) to the cam angle
 	from, to float64 // γ over the stretch
 	knot     int     // cubic of the profile
@@ -129,7 +130,16 @@ func (c *Cam) reach(distance, angle camSeries) (lift, phi camSeries) {
 // lift evaluates the contact stretch i at φ.
 func (r *camRim) lift(i int, phi float64) Lift {
 	n := &r.nodes[i]
-	gamma := r.find(n.knot, n.from, n.to, phi-n.turn)
+	var gamma float64
+	switch {
+	case phi <= n.phi:
+		gamma = n.from
+	case phi >= n.phiTo:
+		gamma = n.to
+	default:
+		guess := n.from + (n.to-n.from)*(phi-n.phi)/(n.phiTo-n.phi)
+		gamma = r.find(n.knot, n.from, n.to, guess, phi-n.turn)
+	}
 	return camByAngle(r.contact(n.knot, gamma))
 }
 
@@ -138,13 +148,9 @@ func (r *camRim) lift(i int, phi float64) Lift {
 const camRimRounds = 60
 
 // find returns γ between low and high, on one cubic, at which the cam's angle
-// is φ; the nearer end where it is met nowhere between them.
-func (r *camRim) find(knot int, low, high, phi float64) float64 {
-	_, start := r.contact(knot, low)
-	gamma := min(max(low+(phi-start.a)/start.b, low), high)
-	if !(gamma >= low) {
-		gamma = (low + high) / 2
-	}
+// is φ; the nearer end where it is met nowhere between them. The search starts
+// at a guess between the two.
+func (r *camRim) find(knot int, low, high, gamma, phi float64) float64 {
 	for range camRimRounds {
 		_, at := r.contact(knot, gamma)
 		miss := at.a - phi
@@ -188,7 +194,7 @@ func newCamRim(c *Cam, profile []camPiece) *camRim {
 // add appends the stretch of contact that starts at φ with the given γ.
 func (r *camRim) add(phi float64, cell camCell, from float64) {
 	turns := 2 * math.Pi * math.Floor(phi/(2*math.Pi))
-	r.nodes = append(r.nodes, camRimNode{phi: phi - turns, turn: cell.turn - turns, from: from, to: cell.to, knot: cell.knot})
+	r.nodes = append(r.nodes, camRimNode{phi: phi - turns, phiTo: cell.phi1 - turns, turn: cell.turn - turns, from: from, to: cell.to, knot: cell.knot})
 }
 
 // reachable reports whether a swinging follower spans the rim's greatest radius.
