@@ -102,6 +102,9 @@ func (v *CamView) motionTable(u Units) Table {
 	return t
 }
 
+// camBridgesShown is how many bridged hollows the text names; JSON has them all.
+const camBridgesShown = 4
+
 func (v *CamView) rimTable(u Units) Table {
 	t := Table{Title: "Rim", Columns: []Column{{Head: ""}, {Head: "", Right: true}, {Head: "at deg", Right: true}}}
 	add := func(name string, text string, at Value) {
@@ -132,7 +135,11 @@ func (v *CamView) rimTable(u Units) Table {
 	if v.Undercut {
 		t.Notes = append(t.Notes, "The rim is UNDERCUT: the follower does not make this motion.")
 	}
-	for _, b := range v.Bridges {
+	for i, b := range v.Bridges {
+		if i == camBridgesShown {
+			t.Notes = append(t.Notes, fmt.Sprintf("It bridges %d hollows more.", len(v.Bridges)-i))
+			break
+		}
 		t.Notes = append(t.Notes, fmt.Sprintf("The follower bridges %s deg of the rim at %s deg.", u.Degrees(b.Width), u.Degrees(b.At)))
 	}
 	return t

@@ -132,37 +132,26 @@ func camBestTurn(got, want *Cam) float64 {
 	return delta
 }
 
-// camGoldenMost returns where f is greatest between low and high, by the golden
-// section.
-func camGoldenMost(low, high float64, f func(float64) float64) float64 {
-	const g = 0.6180339887498949
-	x, y := high-g*(high-low), low+g*(high-low)
-	fx, fy := f(x), f(y)
-	for range camGolden {
-		if fx > fy {
-			high, y, fy = y, x, fx
-			x = high - g*(high-low)
-			fx = f(x)
-		} else {
-			low, x, fx = x, y, fy
-			y = low + g*(high-low)
-			fy = f(y)
-		}
-	}
-	return (low + high) / 2
-}
-
 // camTurnExtent returns the range of a continuous function of the cam's angle.
 func camTurnExtent(f func(phi float64) float64) CamExtent {
-	const cells = camCompareSamples / camStretchCells
-	e := CamExtent{CamAt{math.Inf(1), 0}, CamAt{math.Inf(-1), 0}}
-	for i := range cells {
-		s := camStretch{from: 2 * math.Pi * float64(i) / cells, to: 2 * math.Pi * float64(i+1) / cells, cells: camStretchCells}
-		e.Max = camMost(e.Max, s.peak(f))
-		least := s.peak(func(phi float64) float64 { return -f(phi) })
-		e.Min = camLeast(e.Min, CamAt{-least.Value, least.Angle})
+	var values [camCompareSamples]float64
+	for i := range values {
+		values[i] = f(2 * math.Pi * float64(i) / camCompareSamples)
 	}
-	return e
+	most := CamAt{math.Inf(-1), 0}
+	least := most
+	for i, v := range values {
+		before, after := values[(i+camCompareSamples-1)%camCompareSamples], values[(i+1)%camCompareSamples]
+		low, high := 2*math.Pi*float64(i-1)/camCompareSamples, 2*math.Pi*float64(i+1)/camCompareSamples
+		if v >= before && v >= after && 2*v-min(before, after) > most.Value {
+			most = camMost(most, camGoldenPeak(low, high, f))
+		}
+		if v <= before && v <= after && max(before, after)-2*v > least.Value {
+			least = camMost(least, camGoldenPeak(low, high, func(phi float64) float64 { return -f(phi) }))
+		}
+	}
+	most.Angle, least.Angle = camReduce(most.Angle), camReduce(least.Angle)
+	return CamExtent{least.negative(), most}
 }
 
 // WithCut returns the model with the cut cam in the place of the one meant, set

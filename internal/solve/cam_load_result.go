@@ -48,41 +48,25 @@ func AnalyseCamLoad(c *Cam, speed float64) CamLoadResult {
 		return r
 	}
 	r.Known, r.Guided, r.Mass = true, p.length > 0, p.mass > 0
-	r.Normal = CamAt{math.Inf(-1), 0}
-	r.Guide = CamAt{math.Inf(-1), 0}
-	r.LeastAlong = CamAt{math.Inf(1), 0}
-	r.Torque = CamExtent{CamAt{math.Inf(1), 0}, CamAt{math.Inf(-1), 0}}
-	held := math.Inf(1) // least ω² that floats
-	c.stretches(func(s camStretch) {
-		force := func(phi float64) CamForce {
-			return p.Force(c.spanLift(s.span, phi), speed, s.direction, false)
-		}
-		r.Normal = camMost(r.Normal, s.peak(func(phi float64) float64 { return force(phi).Normal }))
-		r.Torque.Max = camMost(r.Torque.Max, s.peak(func(phi float64) float64 { return force(phi).Torque }))
-		least := s.peak(func(phi float64) float64 { return -force(phi).Torque })
-		r.Torque.Min = camLeast(r.Torque.Min, CamAt{-least.Value, least.Angle})
-		along := s.peak(func(phi float64) float64 { return -force(phi).Along })
-		r.LeastAlong = camLeast(r.LeastAlong, CamAt{-along.Value, along.Angle})
-		if s.direction > 0 && p.length > 0 {
-			r.Guide = camMost(r.Guide, s.peak(func(phi float64) float64 { return force(phi).Guide }))
-		}
-		r.MeanTorque += s.integral(func(phi float64) float64 { return force(phi).Torque }) / (2 * math.Pi)
-		if p.mass > 0 {
-			floats := s.peak(func(phi float64) float64 { return -p.floats(c.spanLift(s.span, phi)) })
-			if -floats.Value < held {
-				held, r.FloatAt = -floats.Value, floats.Angle
-			}
-		}
-	})
+	t := camLoadTurn{c: c, p: p, speed: speed}
+	peaks := t.peaks()
+	r.Normal = peaks[loadNormal]
+	r.Torque = CamExtent{peaks[loadTorqueLow].negative(), peaks[loadTorque]}
+	r.LeastAlong = peaks[loadAlong].negative()
+	r.MeanTorque = t.integral(func(s *camStretch, l Lift) float64 { return p.Force(l, speed, s.direction, false).Torque }) / (2 * math.Pi)
 	r.Jams = math.IsInf(r.Normal.Value, 1)
-	if !(r.Guide.Value > 0) {
-		r.Guide = CamAt{}
+	if peaks[loadGuide].Value > 0 {
+		r.Guide = peaks[loadGuide]
 	}
-	r.Float = math.Sqrt(max(held, 0))
-	r.Contact = c.hertz(p, speed)
-	r.Wear = c.wear(p, speed)
+	r.Float = math.Sqrt(max(-peaks[loadFloat].Value, 0))
+	r.FloatAt = peaks[loadFloat].Angle
+	r.Contact = c.hertz(peaks[loadPress])
+	r.Wear = t.wear(peaks[loadWear])
 	return r
 }
+
+// negative turns the peak of a negated quantity into the least of the quantity.
+func (a CamAt) negative() CamAt { return CamAt{-a.Value, a.Angle} }
 
 // floats returns ω² at which inertia takes away all that holds the follower
 // down at a lift; +Inf where it presses it on.
@@ -236,8 +220,8 @@ func (c *Cam) modulus() (star float64, missing string) {
 
 // hertz finds the greatest line-contact pressure: p0 = √((N/b)E*/(πR')), with
 // 1/R' the sum of the curvatures (H. Hertz; Mechanical Engineer's Data Handbook,
-// p. 52). The band is 2·√(4(N/b)R'/(πE*)) wide.
-func (c *Cam) hertz(p *CamLoad, speed float64) CamContact {
+// p. 52). The band is 2·√(4(N/b)R'/(πE*)) wide. most is the greatest N/R'.
+func (c *Cam) hertz(most CamAt) CamContact {
 	k := c.contactMaterials()
 	star, missing := c.modulus()
 	width := c.cam.Thickness
@@ -251,23 +235,14 @@ func (c *Cam) hertz(p *CamLoad, speed float64) CamContact {
 		k.Missing = "thickness of the cam"
 		return k
 	}
-	k.Pressure = CamAt{math.Inf(-1), 0}
-	c.stretches(func(s camStretch) {
-		k.Pressure = camMost(k.Pressure, s.peak(func(phi float64) float64 {
-			l := c.spanLift(s.span, phi)
-			n := p.Force(l, speed, s.direction, false).Normal
-			return math.Sqrt(max(n/width*star/math.Pi*c.closeness(l), 0))
-		}))
-	})
-	if math.IsInf(k.Pressure.Value, 0) || math.IsNaN(k.Pressure.Value) {
+	pressure := math.Sqrt(max(most.Value, 0) * star / (width * math.Pi))
+	if math.IsInf(pressure, 0) {
 		k.Missing = "fair rim and a follower that does not jam"
-		k.Pressure = CamAt{}
 		return k
 	}
-	k.Known = true
-	l := c.Lift(k.Pressure.Angle)
-	if bend := c.closeness(l); bend > 0 {
-		k.Width = 4 * k.Pressure.Value / (star * bend)
+	k.Known, k.Pressure = true, CamAt{pressure, most.Angle}
+	if bend := c.closeness(c.Lift(most.Angle)); bend > 0 {
+		k.Width = 4 * pressure / (star * bend)
 	}
 	return k
 }

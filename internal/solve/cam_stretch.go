@@ -54,51 +54,48 @@ func (c *Cam) stretches(visit func(camStretch)) {
 const camGolden = 26
 
 // camStretchCells is how finely a stretch is searched for local maxima first,
-// unless it is short.
-const camStretchCells = 12
+// unless it is short, and camGaussCells how finely it is integrated.
+const (
+	camStretchCells = 12
+	camGaussCells   = 6
+)
 
-// peak returns the greatest value of f over a stretch, and where: the true one,
-// between the samples.
-func (s camStretch) peak(f func(phi float64) float64) CamAt {
-	best := CamAt{math.Inf(-1), s.from}
-	keep := func(phi float64) float64 {
+// at returns the start of a cell.
+func (s *camStretch) at(k int) float64 {
+	return s.from + (s.to-s.from)*float64(k)/float64(s.cells)
+}
+
+// camGoldenMost returns where f is greatest between low and high, by the golden
+// section.
+func camGoldenMost(low, high float64, f func(float64) float64) float64 {
+	const g = 0.6180339887498949
+	x, y := high-g*(high-low), low+g*(high-low)
+	fx, fy := f(x), f(y)
+	for range camGolden {
+		if fx > fy {
+			high, y, fy = y, x, fx
+			x = high - g*(high-low)
+			fx = f(x)
+		} else {
+			low, x, fx = x, y, fy
+			y = low + g*(high-low)
+			fy = f(y)
+		}
+	}
+	return (low + high) / 2
+}
+
+// camGoldenPeak returns the greatest value of f between low and high, where it
+// has one maximum, and where.
+func camGoldenPeak(low, high float64, f func(float64) float64) CamAt {
+	best := CamAt{math.Inf(-1), low}
+	camGoldenMost(low, high, func(phi float64) float64 {
 		v := f(phi)
 		if v > best.Value {
 			best = CamAt{v, phi}
 		}
 		return v
-	}
-	at := func(k int) float64 { return s.from + (s.to-s.from)*float64(k)/float64(s.cells) }
-	var all [camStretchCells + 1]float64
-	values := all[:s.cells+1]
-	for k := range values {
-		values[k] = keep(at(k))
-	}
-	for k := range values {
-		left, right := max(k-1, 0), min(k+1, s.cells)
-		if !(values[k] >= values[left] && values[k] >= values[right]) || values[k] == values[left] && values[k] == values[right] {
-			continue
-		}
-		if rise := values[k] - min(values[left], values[right]); values[k]+rise < best.Value {
-			continue
-		}
-		low, high := at(left), at(right)
-		const g = 0.6180339887498949
-		x, y := high-g*(high-low), low+g*(high-low)
-		fx, fy := keep(x), keep(y)
-		for range camGolden {
-			if fx > fy {
-				high, y, fy = y, x, fx
-				x = high - g*(high-low)
-				fx = keep(x)
-			} else {
-				low, x, fx = x, y, fy
-				y = low + g*(high-low)
-				fy = keep(y)
-			}
-		}
-	}
-	best.Angle = camReduce(best.Angle)
+	})
 	return best
 }
 
@@ -114,10 +111,11 @@ var gauss5 = [5][2]float64{
 
 // integral returns the integral of f over a stretch, by Gauss–Legendre
 // quadrature on cells.
-func (s camStretch) integral(f func(phi float64) float64) float64 {
+func (s *camStretch) integral(f func(phi float64) float64) float64 {
 	sum := 0.0
-	half := (s.to - s.from) / (2 * float64(s.cells))
-	for k := range s.cells {
+	cells := min(s.cells, camGaussCells)
+	half := (s.to - s.from) / (2 * float64(cells))
+	for k := range cells {
 		centre := s.from + (2*float64(k)+1)*half
 		for _, g := range gauss5 {
 			sum += g[1] * f(centre+half*g[0])

@@ -42,13 +42,15 @@ func (w CamWearRate) Hours(depth float64) (least, most float64) {
 	return depth / w.High, depth / w.Low
 }
 
-func (c *Cam) wear(p *CamLoad, speed float64) CamWear {
+// wear finds the wear from the greatest of N times the slip.
+func (t *camLoadTurn) wear(worst CamAt) CamWear {
+	c := t.c
 	load := &c.cam.Load
 	out := CamWear{Depth: load.WearDepth.Or(standard.WearDepth), Rolls: c.kind == mech.Roller}
 	out.Cam = wearRate(load.WearRate, load.Material, load.FollowerMaterial, "cam")
 	out.Follower = wearRate(load.FollowerWearRate, load.FollowerMaterial, load.Material, "follower")
 	width := c.cam.Thickness
-	if speed <= 0 || width <= 0 {
+	if t.speed <= 0 || width <= 0 {
 		out.Cam.lose("thickness of the cam, or its speed")
 		out.Follower.lose("thickness of the cam, or its speed")
 		return out
@@ -59,32 +61,25 @@ func (c *Cam) wear(p *CamLoad, speed float64) CamWear {
 	if c.kind == mech.Knife {
 		out.Follower.lose("shape of the knife's edge, which blunts")
 	}
-	worst := CamAt{math.Inf(-1), 0}
-	var rubbed, rolled float64 // N·mm per turn
-	c.stretches(func(s camStretch) {
-		normal := func(l Lift) float64 { return p.Force(l, speed, s.direction, false).Normal }
-		worst = camMost(worst, s.peak(func(phi float64) float64 {
-			l := c.spanLift(s.span, phi)
-			return normal(l) * c.slip(l)
-		}))
-		rubbed += s.integral(func(phi float64) float64 {
-			l := c.spanLift(s.span, phi)
-			return normal(l) * c.slide(l)
-		})
-		rolled += s.integral(func(phi float64) float64 {
-			l := c.spanLift(s.span, phi)
-			return normal(l) * c.travel(l)
-		})
-	})
 	// mm³/(N·m) per 1000 is mm³/(N·mm); turns per hour from rad/s.
-	hourly := speed / (2 * math.Pi) * 3600 / 1000 / width
+	hourly := t.speed / (2 * math.Pi) * 3600 / 1000 / width
 	out.Cam.scale(worst.Value * hourly)
 	out.Cam.At = worst.Angle
-	switch {
-	case out.Rolls:
+	if !out.Follower.Known {
+		return out
+	}
+	way := c.slide
+	if out.Rolls {
+		way = c.travel
+	}
+	// N·mm per turn.
+	rubbed := t.integral(func(s *camStretch, l Lift) float64 {
+		return t.p.Force(l, t.speed, s.direction, false).Normal * way(l)
+	})
+	if out.Rolls {
 		// The bore slides π·pin per turn of the roller, over a width of one pin.
-		out.Follower.scale(rolled / (2 * math.Pi * c.roller) * math.Pi * hourly)
-	case c.kind == mech.Flat:
+		out.Follower.scale(rubbed / (2 * math.Pi * c.roller) * math.Pi * hourly)
+	} else {
 		reach := c.search(camReach, camReach).extent[camReach]
 		out.Follower.scale(rubbed / max(reach.Max.Value-reach.Min.Value, math.SmallestNonzeroFloat64) * hourly)
 	}

@@ -102,7 +102,7 @@ var camQuantities = []Quantity{
 	{"pressure_angle", "deg", "Angle between the follower's motion and the common normal at the contact, positive on an offset-free rise.", "straight roller: tan α = (s' − e)/(d + s), d = √((Rb + Rf)² − e²)", rothbart + ", p. 19"},
 	{"rim_radius", "mm", "Radius of curvature of the rim: positive where it bulges, negative where it is hollow.", "straight roller: ρ = L³/(D² + q(2s' − e) − D·s'') − Rf, D = d + s, q = s' − e, L² = D² + q²; flat: ρ = Rb + s + s''", rothbart + ", p. 180"},
 	{"base_needed", "mm", "Least base radius that holds the limit of the pressure angle.", "d = max(max(s'/tan τ − s) − e/tan τ, max(−s'/tan τ − s) + e/tan τ), Rb = √(d² + e²) − Rf", "derived from the pressure angle"},
-	{"contact_force", "N", "Force between cam and follower over the turn, with inertia, spring, weight and the guide's friction.", "N = F/(cos α - μ sin α - μg·(2A + B)/B·|side|), F = m·s''·ω² + F0 + k·s + m·g", "docs/formulas-cam.md"},
+	{"contact_force", "N", "Force between cam and follower over the turn, with inertia, spring, weight and the guide's friction; without what the torso or a linkage adds, which is in the torque at the motor.", "N = F/(cos α - μ sin α - μg·(2A + B)/B·|side|), F = m·s''·ω² + F0 + k·s + m·g", "docs/formulas-cam.md"},
 	{"cam_torque", "N*mm", "Torque the camshaft must be given.", "N·cos α·s' + μ·N·(distance of the contact from the axis along the normal)", "virtual work"},
 	{"float_speed", "rpm", "Shaft speed at which the follower first leaves the cam.", "ω² = min over s'' < 0 of (F0 + k·s + m·g)/(-m·s'')", "derived"},
 	{"pressure", "MPa", "Greatest pressure of the line contact.", "p0 = √((N/b)·E*/(π·R')), 1/R' = 1/Rf + 1/ρ, 1/E* = Σ(1 - ν²)/E", "Mechanical Engineer's Data Handbook, p. 52 (Hertz)"},
