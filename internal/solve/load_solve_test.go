@@ -81,3 +81,83 @@ func BenchmarkLoadCurve(b *testing.B) {
 		solveLoad(k, s)
 	}
 }
+
+// A lone eccentric with a spring and a flat face: lift is ε(1 − cos φ) exactly
+// (Mechanical Engineer's Data Handbook, p. 74, y = d(1 − cos θ)), so without
+// friction the shaft must be given (F0 + k·ε(1 − cos φ))·ε·sin φ. Its greatest
+// value is where F0·cos φ + k·ε(cos φ − cos 2φ) = 0, a quadratic in cos φ. A
+// mass adds its inertia m·ε·w²·cos φ to the force.
+func TestLoadOfEccentricOnSpring(t *testing.T) {
+	const e, rate, preload = 4.0, 0.3, 1.2
+	m := &mech.Model{
+		Motor:  watchmanMotor(4.8),
+		Shafts: []mech.Shaft{{Name: "main"}},
+		Cams: []mech.Cam{{
+			Name:     "lift",
+			Shape:    mech.Shape{Kind: mech.ShapeEccentric, Eccentric: mech.Eccentric{DiscRadius: 18, Offset: e}},
+			Follower: &mech.Follower{Kind: mech.Flat},
+			Load:     mech.CamLoad{SpringRate: loadGiven(rate), SpringPreload: loadGiven(preload), Friction: loadGiven(0)},
+		}},
+	}
+	s, r := solvedLoad(t, m)
+	torque := func(phi float64) float64 { return (preload + rate*e*(1-math.Cos(phi))) * e * math.Sin(phi) }
+	r.Load.Set(0, false)
+	for k := range 24 {
+		phi := float64(k) * math.Pi / 12
+		if got := r.Load.At([]float64{phi}); math.Abs(got-torque(phi)) > 1e-9 {
+			t.Errorf("at %.0f deg %.10g N·mm, want %.10g", phi*180/math.Pi, got, torque(phi))
+		}
+	}
+	// −2ke·c² + (F0 + ke)·c + ke = 0, the root that lies past a quarter turn
+	ke := rate * e
+	c := (preload + ke - math.Sqrt((preload+ke)*(preload+ke)+8*ke*ke)) / (4 * ke)
+	motorNear(t, "peak", r.Peak.Value, torque(math.Acos(c)), 1e-9)
+	motorNear(t, "where, turns", r.Peak.Turns, math.Acos(c)/(2*math.Pi), 1e-4)
+	motorNear(t, "least", r.Least.Value, -r.Peak.Value, 1e-9)
+	motorNear(t, "margin", s.Motor.TorqueMargin.Value, s.Motor.StallTorque/r.Peak.Value, 1e-12)
+	motorNear(t, "supply that starts it", r.StartSupply, s.Motor.Line.SupplyFor(0, r.Peak.Value), 1e-9)
+
+	m.Cams[0].Load.Mass = loadGiven(0.5)
+	heavy := NewLoad(Compile(m))
+	const w = 10.0
+	heavy.Set(w, false)
+	for k := range 24 {
+		phi := float64(k) * math.Pi / 12
+		want := torque(phi) + 0.5*e*w*w*math.Cos(phi)/1000*e*math.Sin(phi)
+		if got := heavy.At([]float64{phi}); math.Abs(got-want) > 1e-9 {
+			t.Errorf("with a mass, at %.0f deg %.10g N·mm, want %.10g", phi*180/math.Pi, got, want)
+		}
+	}
+}
+
+// A worm takes work and gives none back; a lossless pair passes all both ways.
+func TestLoadTrain(t *testing.T) {
+	m := &mech.Model{
+		Motor:  watchmanMotor(4.8),
+		Shafts: make([]mech.Shaft, 4),
+		Gears: []mech.Gear{
+			{Kind: mech.Worm, Driver: mech.GearWheel{Shaft: 0, Teeth: 1}, Driven: mech.GearWheel{Shaft: 1, Teeth: 20}, Efficiency: loadGiven(0.4)},
+			{Driver: mech.GearWheel{Shaft: 1, Teeth: 10}, Driven: mech.GearWheel{Shaft: 2, Teeth: 30}, Efficiency: loadGiven(0.8)},
+			{Driver: mech.GearWheel{Shaft: 0, Teeth: 10}, Driven: mech.GearWheel{Shaft: 3, Teeth: 20}, Efficiency: loadGiven(0.9)},
+		},
+	}
+	d := SolveDrive(m)
+	train := newLoadTrain(m, &d)
+	cases := []struct {
+		what   string
+		torque [4]float64
+		want   float64
+	}{
+		{"on the motor's own shaft", [4]float64{7, 0, 0, 0}, 7},
+		{"through the worm", [4]float64{0, 100, 0, 0}, 100.0 / 20 / 0.4},
+		{"through gears and worm", [4]float64{0, 0, 120, 0}, 120.0 / 3 / 0.8 / 20 / 0.4},
+		{"the worm holds", [4]float64{0, -100, 0, 0}, 0},
+		{"given back through gears", [4]float64{0, 0, 0, -100}, -100.0 / 2 * 0.9},
+		{"one branch drives another", [4]float64{0, 100, 0, -10}, 100.0/20/0.4 - 10.0/2*0.9},
+		{"what the wheel gives helps the gears on its own shaft", [4]float64{0, -40, 120, 0}, (120.0/3/0.8 - 40) / 20 / 0.4},
+	}
+	for _, c := range cases {
+		torque := c.torque
+		motorNear(t, c.what, train.motorTorque(torque[:]), c.want, 1e-12)
+	}
+}

@@ -197,3 +197,68 @@ func BenchmarkLoadAt(b *testing.B) {
 		l.At(x)
 	}
 }
+
+// The same for a torso pushed by a cam's own rim and by a rod: virtual work
+// without friction, and power with it.
+func TestLoadOfEdgeAndRod(t *testing.T) {
+	figure := func(rub float64) *mech.Model {
+		m := loadFigure(rub)
+		m.Linkages = nil
+		p := &m.Torso.Pushes
+		p[0].Kind, p[0].Along = mech.Edge, r2.Vec{}
+		m.Cams[0].Follower = nil
+		p[1] = mech.Push{Name: "bow", Kind: mech.Rod, Cam: mech.None, Crank: mech.Crank{Shaft: 2, Radius: 4, Phase: 0.3}, Depth: 150, PinDepth: 140, Length: 45}
+		m.Cams = m.Cams[:1]
+		return m
+	}
+	free, rough := newTestLoad(t, figure(0)), newTestLoad(t, figure(0.25))
+	energy := func(turns float64) float64 {
+		if v := free.At(loadAngles(free, turns)); v != v {
+			t.Fatalf("cannot be posed after %g turns", turns)
+		}
+		return free.m.Torso.Mass.Value * gravity * free.pose.Turn(free.m.Torso.CentreOfMass).Z
+	}
+	const h = 1e-5
+	for k := range 40 {
+		turns := 0.137 * float64(k)
+		want := (energy(turns+h) - energy(turns-h)) / (2 * h * 2 * math.Pi)
+		x := loadAngles(free, turns)
+		without := free.At(x)
+		if math.Abs(without-want) > 1e-5 {
+			t.Errorf("after %.3f turns %.8g N·mm at the motor, energy says %.8g", turns, without, want)
+		}
+		with := rough.At(x)
+		s := rough.Shares()
+		if lost := s[LoadYokes] + s[LoadPivot] + s[LoadGuide]; lost <= 0 || math.Abs(with-without-lost) > 1e-8 {
+			t.Errorf("after %.3f turns friction adds %.10g N·mm, contacts lose %.10g", turns, with-without, lost)
+		}
+	}
+}
+
+// Inertia by virtual work: at a constant motor speed the motor must give the
+// change of the torso's kinetic energy ½·w·I·w, here by differences of it.
+func TestTorsoInertia(t *testing.T) {
+	m := loadFigure(0)
+	m.Linkages = nil
+	m.Torso.Inertia = &r3.Vec{X: 700, Y: 800, Z: 300}
+	l := newTestLoad(t, m)
+	const speed, h = 40.0, 1e-4
+	kinetic := func(turns float64) float64 {
+		l.Set(0, false)
+		l.At(loadAngles(l, turns))
+		b := torsoMotion{x: l.pose.Turn(r3.Vec{X: 1}), y: l.pose.Turn(r3.Vec{Y: 1}), z: l.pose.axis}
+		w := b.body(l.pose.omega)
+		return (700*w.X*w.X + 800*w.Y*w.Y + 300*w.Z*w.Z) / 2 * speed * speed / 1000
+	}
+	for k := range 20 {
+		turns := 0.211 * float64(k)
+		want := (kinetic(turns+h) - kinetic(turns-h)) / (2 * h * 2 * math.Pi)
+		x := loadAngles(l, turns)
+		l.Set(0, false)
+		still := l.At(x)
+		l.Set(speed, false)
+		if got := l.At(x) - still; math.Abs(got-want) > 1e-4*(1+math.Abs(want)) {
+			t.Errorf("after %.3f turns inertia takes %.8g N·mm, energy says %.8g", turns, got, want)
+		}
+	}
+}
