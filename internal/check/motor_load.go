@@ -14,12 +14,12 @@ import (
 // motorLoadFindings judges the motor under load. Where loads are not known each
 // rule says so.
 func motorLoadFindings(m *mech.Model, r *solve.MotorResult) []Finding {
-	return append([]Finding{
+	return append(append(yokeHoldFindings(m, r), []Finding{
 		loadDataFinding(r),
 		torqueMarginFinding(m, r),
 		continuousFinding(m, r),
 		stallHeatFinding(m, r),
-	}, fuseFinding(m, r)...)
+	}...), fuseFinding(m, r)...)
 }
 
 // loadMissing reports whether the loads are known at all, and what counts as
@@ -88,6 +88,40 @@ func unknownLoad(f Finding, what string) Finding {
 	f.Severity = Unknown
 	f.Message = "give the masses, springs and friction of the figure, to know " + what
 	return f
+}
+
+// yokeHoldFindings asks of every cam that moves the torso by a yoke whether its
+// follower stays on.
+func yokeHoldFindings(m *mech.Model, r *solve.MotorResult) []Finding {
+	const rule = "yoke_hold"
+	if r.Load == nil || !r.Load.Known {
+		return nil
+	}
+	var all []Finding
+	for _, h := range r.Load.Holds {
+		cam := &m.Cams[h.Cam]
+		least, limit := h.Least.Value, limit(m, rule)
+		f := Finding{
+			Rule: rule, Where: partPath("cams", cam.Name), Source: source(rule),
+			Value: known(least), Limit: known(limit), Unit: "N",
+		}
+		severity := OK
+		switch pressed := cam.Load.SpringRate.OK || cam.Load.Force.OK; {
+		case least >= limit:
+		case pressed:
+			severity = Fail
+		default:
+			severity = Unknown
+		}
+		f = judgeLoad(f, r, severity,
+			fmt.Sprintf("strengthen the spring by %.3g N, or balance the torso: it lifts the follower off its cam%s", limit-least, turnsText(h.Least)),
+			fmt.Sprintf("the follower is pressed on with %.3g N at least", least))
+		if severity == Unknown {
+			f.Message = fmt.Sprintf("give the follower a spring of %.3g N or more, and write it down: the torso lifts it off its cam", limit-least)
+		}
+		all = append(all, f)
+	}
+	return all
 }
 
 // torqueMarginFinding compares the stall torque with the peak.

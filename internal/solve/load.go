@@ -66,7 +66,8 @@ type Load struct {
 	torso  *Torso
 	body   *torsoLoad
 	pose   TorsoPose
-	place  []int // torso's axes, into Shafts
+	motion torsoMotion // of the pose
+	place  []int       // torso's axes, into Shafts
 	chains []loadChain
 	groups []loadGroup
 	// tabulated says that every group has its table.
@@ -78,6 +79,8 @@ type Load struct {
 	torque []float64 // by shaft
 	still  []float64 // the same, starting from rest
 	push   []float64 // by cam: what presses on its follower from outside, along the lift
+	along  []float64 // by cam: what presses its follower down in all, N
+	way    []float64 // by cam: its follower's way per radian of motor turn, mm
 	shares LoadShares
 }
 
@@ -97,7 +100,7 @@ func NewLoad(k *Machine) *Load {
 	m, d, cams := k.Model, &k.Drive, k.Cams
 	l := &Load{
 		m: m, train: newLoadTrain(m, d), cams: cams,
-		axis: make([]int, len(m.Shafts)), torque: make([]float64, len(m.Shafts)), push: make([]float64, len(cams)),
+		axis: make([]int, len(m.Shafts)), torque: make([]float64, len(m.Shafts)), push: make([]float64, len(cams)), along: make([]float64, len(cams)), way: make([]float64, len(cams)),
 		still: make([]float64, len(m.Shafts)), x: make([]float64, len(m.Shafts)),
 	}
 	for i := range l.axis {
@@ -122,7 +125,7 @@ func NewLoad(k *Machine) *Load {
 
 // loadSamples is the least number of angles of a shaft's turn looked at:
 // friction doubles the ripples of the motion, since it does not change sign.
-const loadSamples = 48
+const loadSamples = 36
 
 // useShaft returns the axis of a shaft, a new one if need be.
 func (l *Load) useShaft(shaft int) int {
@@ -183,15 +186,15 @@ func (l *Load) atTorso(x []float64) bool {
 		return false
 	}
 	po := &l.pose
-	b := torsoMotion{
+	l.motion = torsoMotion{
 		x: po.Turn(r3.Vec{X: 1}), y: po.Turn(r3.Vec{Y: 1}), z: po.axis,
 		omega: po.omega, alpha: po.alpha,
 	}
 	for i := range l.torso.pushes {
-		l.placePush(i, &b, x)
+		l.placePush(i, &l.motion, x)
 	}
-	l.body.placeGuide(&b)
-	if !l.body.solve(&b, l.speed, l.rest, l.torsoWeight) {
+	l.body.placeGuide(&l.motion)
+	if !l.body.solve(&l.motion, l.speed, l.rest, l.torsoWeight) {
 		return false
 	}
 	l.shares[LoadPivot] += l.body.lost
@@ -278,6 +281,7 @@ func (l *Load) atCam(i int, x []float64) {
 	cam := &l.m.Cams[i]
 	rate := l.train.rate[cam.Shaft]
 	w := l.cams[i].work(x[l.axis[cam.Shaft]]+cam.Phase, l.speed*rate, l.push[i], l.rest)
+	l.along[i], l.way[i] = w.along, w.way*rate
 	l.torque[cam.Shaft] += w.torque
 	l.shares[LoadFollowers] += w.own * rate
 	l.shares[LoadCams] += w.friction * rate

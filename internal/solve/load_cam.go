@@ -8,6 +8,8 @@ type camWork struct {
 	torque   float64
 	own      float64 // of that, for spring, weight, inertia and steady force
 	friction float64 // lost at the contact and in the guide
+	along    float64 // N that presses the follower down, before friction
+	way      float64 // of the follower, mm per radian of the cam
 }
 
 // work finds it with the cam turning at a speed, rad/s, and a push from outside
@@ -22,7 +24,7 @@ func (c *Cam) work(phi, speed, push float64, rest bool) camWork {
 		direction = math.Copysign(1, l.V)
 	}
 	f := p.under(l, speed, direction, push/p.lever, rest)
-	w := camWork{torque: f.Along * p.lever * l.V, own: (f.Along*p.lever - push) * l.V}
+	w := camWork{torque: f.Along * p.lever * l.V, own: (f.Along*p.lever - push) * l.V, along: f.Along, way: p.lever * l.V}
 	if f.Normal > 0 && !math.IsInf(f.Normal, 0) {
 		w.friction = f.Torque - w.torque
 		w.torque = f.Torque

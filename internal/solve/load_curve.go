@@ -2,6 +2,7 @@ package solve
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 )
@@ -16,13 +17,44 @@ import (
 // w runs exponentially toward the steady speed with the time constant
 // J·R/(kt·ke).
 
-// LoadCurve is the torque that the motor must give, sampled evenly in motor
-// turn over one repeat. On a repeat of many turns the samples lie on the torus
-// of the shafts' angles like a lattice, so that their mean is that of the path.
+// LoadCurve is the torque that the motor must give over one repeat. Without
+// inertia only its distribution counts: torques, each with its share of the
+// turns. With inertia the torques stand evenly in motor turn, in order.
 type LoadCurve struct {
 	Turns   float64   // of the motor in one repeat
 	Torque  []float64 // N·mm
-	Inertia float64   // kg·mm² of rotor and gearbox; 0: quasi-static
+	Share   []float64 // of the turns, adding up to 1; nil: equal, in order
+	Inertia float64   // kg·mm² at the motor shaft; 0: quasi-static
+}
+
+// distributionBins is how many classes of torque a distribution keeps. Within a
+// class the speed is straight in the torque but for the square of the class's
+// width over the stall torque, below 1e-6 of the speed.
+const distributionBins = 256
+
+// distribution sorts samples that stand evenly in motor turn into classes, each
+// with the mean of its torques.
+func distribution(turns float64, torque []float64) *LoadCurve {
+	low, high := slices.Min(torque), slices.Max(torque)
+	c := &LoadCurve{Turns: turns, Torque: make([]float64, distributionBins), Share: make([]float64, distributionBins)}
+	scale := 0.0
+	if high > low {
+		scale = distributionBins / (high - low)
+	}
+	for _, t := range torque {
+		k := min(int((t-low)*scale), distributionBins-1)
+		c.Torque[k] += t
+		c.Share[k]++
+	}
+	n := 0
+	for k, count := range c.Share {
+		if count > 0 {
+			c.Torque[n], c.Share[n] = c.Torque[k]/count, count/float64(len(torque))
+			n++
+		}
+	}
+	c.Torque, c.Share = c.Torque[:n], c.Share[:n]
+	return c
 }
 
 // curveRun is the motor following a curve at one supply.
@@ -42,25 +74,29 @@ func (c *LoadCurve) run(line MotorLine) curveRun {
 	}
 	r := curveRun{Least: math.Inf(1)}
 	var time, charge, heat float64
-	for _, torque := range c.Torque {
+	share := 1 / float64(len(c.Torque))
+	for k, torque := range c.Torque {
+		if c.Share != nil {
+			share = c.Share[k]
+		}
 		w := line.Speed(torque)
 		if w <= 0 {
 			return curveRun{Stalls: true}
 		}
 		i := line.Current(torque)
 		r.Least, r.Most = min(r.Least, w), max(r.Most, w)
-		r.Torque += torque
-		time += 1 / w
-		charge += i / w
-		heat += i * i / w
+		r.Torque += torque * share
+		time += share / w
+		charge += i * share / w
+		heat += i * i * share / w
 	}
-	r.settle(len(c.Torque), time, charge, heat)
+	r.settle(time, charge, heat)
 	return r
 }
 
-func (r *curveRun) settle(n int, time, charge, heat float64) {
-	r.Speed = float64(n) / time
-	r.Torque /= float64(n)
+// settle takes the sums over the turns, per turn.
+func (r *curveRun) settle(time, charge, heat float64) {
+	r.Speed = 1 / time
 	r.Current = charge / time
 	r.Heating = math.Sqrt(heat / time)
 }
@@ -89,7 +125,8 @@ func (c *LoadCurve) runHeavy(line MotorLine) curveRun {
 
 // followHeavy follows the curve once, from a speed w to the one returned.
 func (c *LoadCurve) followHeavy(line MotorLine, w float64) (curveRun, float64) {
-	step := 2 * math.Pi * c.Turns / float64(len(c.Torque))
+	share := 1 / float64(len(c.Torque))
+	step := 2 * math.Pi * c.Turns * share
 	slope := line.TorqueConstant * line.VoltageConstant / (line.Resistance + line.SupplyResistance) // −dTm/dw
 	r := curveRun{Least: math.Inf(1)}
 	var time, charge, heat float64
@@ -101,13 +138,13 @@ func (c *LoadCurve) followHeavy(line MotorLine, w float64) (curveRun, float64) {
 		mid := (w + next) / 2
 		i := max(0, (line.Supply-line.VoltageConstant*mid)/(line.Resistance+line.SupplyResistance))
 		r.Least, r.Most = min(r.Least, next), max(r.Most, next)
-		r.Torque += torque
-		time += 1 / mid
-		charge += i / mid
-		heat += i * i / mid
+		r.Torque += torque * share
+		time += share / mid
+		charge += i * share / mid
+		heat += i * i * share / mid
 		w = next
 	}
-	r.settle(len(c.Torque), time, charge, heat)
+	r.settle(time, charge, heat)
 	return r, w
 }
 

@@ -1,6 +1,11 @@
 package solve
 
-import "math"
+import (
+	"math"
+	"slices"
+
+	"understage/internal/mech"
+)
 
 // Parts of a load that share no shaft ask for torque independently of each
 // other. Each such group depends on one or two angles as a rule, so that it can
@@ -12,7 +17,8 @@ type loadGroup struct {
 	torso bool
 	chain []int // into Load.chains
 	cams  []int
-	table *loadTable // of the torque at each axis's shaft, sliding then at rest
+	yoked []int      // of the cams, those whose followers move the torso
+	table *loadTable // of the torque at each axis's shaft, sliding then at rest; then what presses on each yoked cam
 }
 
 // group sorts the load's parts by the shafts they share.
@@ -61,7 +67,15 @@ func (l *Load) group() {
 	for _, c := range l.loaded {
 		g := at(l.axis[l.m.Cams[c].Shaft])
 		g.cams = append(g.cams, c)
+		if l.yokes(c) {
+			g.yoked = append(g.yoked, c)
+		}
 	}
+}
+
+// yokes reports whether a cam's follower moves the torso by a yoke.
+func (l *Load) yokes(cam int) bool {
+	return l.body != nil && slices.ContainsFunc(l.m.Torso.Pushes[:], func(p mech.Push) bool { return p.Kind == mech.Yoke && p.Cam == cam })
 }
 
 // ask adds what a group asks for to the shafts' torques; false where the figure
@@ -80,6 +94,10 @@ func (l *Load) ask(g *loadGroup, x []float64) bool {
 	}
 	return true
 }
+
+// groupFunctions is the most values a table gives: two torques in two states,
+// and what presses on the two cams of a torso.
+const groupFunctions = 6
 
 const (
 	// loadTableSteps is how many steps of a turn a table has: for one angle, and
@@ -120,7 +138,8 @@ func (l *Load) tabulateGroup(g *loadGroup, speed float64, x []float64) bool {
 	if len(g.axes) == 2 {
 		rows, columns = l.tableSteps(g.axes[0]), l.tableSteps(g.axes[1])
 	}
-	g.table = newLoadTable(rows, columns, 2*len(g.axes))
+	n := len(g.axes)
+	g.table = newLoadTable(rows, columns, 2*n+len(g.yoked))
 	for i := range rows {
 		for j := range columns {
 			x[g.axes[len(g.axes)-1]] = 2 * math.Pi * float64(j) / float64(columns)
@@ -136,7 +155,12 @@ func (l *Load) tabulateGroup(g *loadGroup, speed float64, x []float64) bool {
 					return false
 				}
 				for a, axis := range g.axes {
-					out[k*len(g.axes)+a] = l.torque[l.Shafts[axis]]
+					out[k*n+a] = l.torque[l.Shafts[axis]]
+				}
+				for a, cam := range g.yoked {
+					if !rest {
+						out[2*n+a] = l.along[cam]
+					}
 				}
 			}
 		}
@@ -168,13 +192,45 @@ func (l *Load) read(x []float64) (sliding, rest float64) {
 		g := &l.groups[i]
 		var out [4]float64
 		n := len(g.axes)
-		g.table.add(x[g.axes[0]], x[g.axes[n-1]], out[:])
+		g.table.add(x[g.axes[0]], x[g.axes[n-1]], out[:2*n])
 		for a, axis := range g.axes {
 			l.torque[l.Shafts[axis]] += out[a]
 			l.still[l.Shafts[axis]] += out[n+a]
 		}
 	}
 	return l.train.motorTorque(l.torque), l.train.motorTorque(l.still)
+}
+
+// hold is the least force that presses the follower of a yoked cam down.
+func (l *Load) hold(g *loadGroup, which int, speed float64, bound bool) Extent {
+	x := make([]float64, len(l.Shafts))
+	spread := func(y []float64) []float64 {
+		for a, axis := range g.axes {
+			x[axis] = y[a]
+		}
+		return x
+	}
+	exact := func(y []float64, _ int) float64 {
+		l.Set(speed, false)
+		if v := l.At(spread(y)); v != v {
+			return v
+		}
+		return l.along[g.yoked[which]]
+	}
+	f := Field{N: 1, Sides: []Sides{OnlyMin}, One: exact, All: func(y, out []float64) { out[0] = exact(y, 0) }}
+	if l.tabulated {
+		f.All = func(y, out []float64) {
+			var values [groupFunctions]float64
+			spread(y)
+			g.table.add(x[g.axes[0]], x[g.axes[len(g.axes)-1]], values[:g.table.functions])
+			out[0] = values[2*len(g.axes)+which]
+		}
+	}
+	orbit := Orbit{Bound: bound}
+	for _, axis := range g.axes {
+		orbit.Axes = append(orbit.Axes, l.Orbit.Axes[axis])
+	}
+	return orbit.Extents(f)[0]
 }
 
 // field gives the torque while turning at a speed and when starting from rest,

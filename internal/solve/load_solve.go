@@ -8,7 +8,8 @@ import (
 
 // LoadResult is what the figure asks of its motor over the repeat. Torques are
 // N·mm at the motor, with the efficiency of the drive and sliding friction,
-// inertia at the no-load speed, unless they say otherwise.
+// unless they say otherwise. Inertia is taken at the no-load speed of the rated
+// voltage, which the figure does not reach: so they hold at any supply.
 type LoadResult struct {
 	Gaps []LoadGap
 	// Known says that something weighs or presses and that the figure can be
@@ -21,13 +22,25 @@ type LoadResult struct {
 	Shares    LoadShares // of the peak
 	Mean      LoadShares // over the repeat
 
+	// Holds says for each cam that moves the torso by a yoke how hard its follower
+	// is pressed on at least, with all that the torso asks.
+	Holds []LoadHold
+
 	LeastSpeed, MostSpeed float64 // rad/s over the cycle; 0 where the motor stalls
 	Heating               float64 // A, root mean square current over time
 	StartSupply           float64 // V, least that starts from rest in the worst pose
+	Speed                 float64 // rad/s that inertia is taken at
 	Returned              float64 // share of work handed back that reaches the motor
 
 	// Load finds the torque at any instant. It is not for concurrent use.
 	Load *Load
+}
+
+// LoadHold is the least force, N, that presses a follower on its cam; where it
+// is negative the torso lifts the follower off.
+type LoadHold struct {
+	Cam   int
+	Least Extreme
 }
 
 // AnglesAt sets x, parallel to Shafts, to the shafts' angles after some motor
@@ -46,32 +59,64 @@ func solveLoad(k *Machine, s *Solution) {
 		return
 	}
 	load := NewLoad(k)
-	r := &LoadResult{Gaps: load.Gaps, Load: load, Returned: returnedShare(m.Motor, s.Motor.Line)}
+	r := &LoadResult{Gaps: load.Gaps, Load: load, Returned: returnedShare(m.Motor, s.Motor.Line), Speed: m.Motor.NoLoad.Speed}
 	s.Motor.Load = r
 	if !load.Known || s.Repeat.Status != RepeatOK {
 		return
 	}
-	speed := s.Motor.NoLoadSpeed
-	tables := load.tabulate(speed)
-	load.tabulated = tables
+	load.tabulated = load.tabulate(r.Speed)
+	load.Set(r.Speed, false)
+	curve := load.curve(m.Motor, s)
+	if curve == nil {
+		return
+	}
 	orbit := load.Orbit
 	orbit.Bound = s.Repeat.Bound
-	extents := orbit.Extents(load.field(speed, tables))
+	extents := orbit.Extents(load.field(r.Speed, load.tabulated))
 	if !extents[loadSliding].Valid || !extents[loadAtRest].Valid {
 		return
 	}
 	r.Known = true
 	r.Peak, r.Least, r.Breakaway = extents[loadSliding].Max, extents[loadSliding].Min, extents[loadAtRest].Max
-	load.Set(speed, false)
 	if r.Peak.Turns >= 0 {
+		load.Set(r.Speed, false)
 		x := make([]float64, len(load.Shafts))
 		load.AnglesAt(r.Peak.Turns, x)
 		load.At(x)
 		r.Shares = load.Shares()
 	}
+	for i := range load.groups {
+		g := &load.groups[i]
+		for which, cam := range g.yoked {
+			if e := load.hold(g, which, r.Speed, orbit.Bound); e.Valid {
+				r.Holds = append(r.Holds, LoadHold{Cam: cam, Least: e.Min})
+			}
+		}
+	}
 	r.Mean = load.meanShares(s)
-	s.Motor.Curve = load.curve(m.Motor, s, tables)
+	s.Motor.Curve = curve
 	s.Motor.complete(r)
+}
+
+// reloadMotor completes the motor's result with the loads of the same figure on
+// another supply. It reports false where the motor differs in more than what
+// feeds it, so that the loads must be found anew.
+func reloadMotor(m *mech.Model, s, base *Solution) bool {
+	old, now := base.Machine.Model.Motor, m.Motor
+	if old == nil || now == nil || base.Motor.Load == nil || !base.Motor.Load.Known {
+		return false
+	}
+	fed := *old
+	fed.Supply, fed.Feed.Resistance, fed.Fuse, fed.Wanted, fed.Continuous = now.Supply, now.Feed.Resistance, now.Fuse, now.Wanted, now.Continuous
+	fed.Body = now.Body
+	if fed != *now {
+		return false
+	}
+	r := *base.Motor.Load
+	r.LeastSpeed, r.MostSpeed, r.Heating = 0, 0, 0
+	s.Motor.Load, s.Motor.Curve = &r, base.Motor.Curve
+	s.Motor.complete(&r)
+	return true
 }
 
 // returnedShare is what the gearbox passes on to the rotor of work that the
@@ -91,7 +136,8 @@ func returnedShare(motor *mech.Motor, line MotorLine) float64 {
 
 const (
 	// curveSamples is how many instants of a repeat the mean is taken over; a
-	// prime, so that few ripples of a figure fall in step with it.
+	// prime, so that few ripples of a figure fall in step with it. Where they are
+	// not read from tables, an eighth of them must do.
 	curveSamples = 8191
 	// curveStep is how many samples a turn of the fastest shaft has where the
 	// motor's inertia follows one from the other, up to curveMost in all.
@@ -106,61 +152,76 @@ const (
 // shown to three digits.
 const meanSamples = 509
 
-// meanShares returns the parts of the torque in the mean over the repeat.
-func (l *Load) meanShares(s *Solution) LoadShares {
+// eachMean calls f at instants spread over the repeat, the torque just found.
+func (l *Load) eachMean(s *Solution, f func()) {
 	step := s.Repeat.Turns / meanSamples
 	if s.Repeat.Bound {
 		step = goldenTurn
 	}
-	var mean LoadShares
+	l.Set(s.Motor.Load.Speed, false)
 	x := make([]float64, len(l.Shafts))
 	for k := range meanSamples {
 		l.AnglesAt(float64(k)*step, x)
 		l.At(x)
+		f()
+	}
+}
+
+// meanShares returns the parts of the torque in the mean over the repeat.
+func (l *Load) meanShares(s *Solution) LoadShares {
+	var mean LoadShares
+	l.eachMean(s, func() {
 		for p, part := range l.shares {
 			mean[p] += part / meanSamples
 		}
-	}
+	})
 	return mean
 }
 
-// curve samples the torque that the rotor must give over the repeat.
-func (l *Load) curve(motor *mech.Motor, s *Solution, tables bool) *LoadCurve {
-	c := &LoadCurve{Turns: s.Repeat.Turns}
-	n := curveSamples
-	if !tables {
-		n = curveSamples / 8
+// meanInertia returns the figure's own inertia at the motor shaft, mean over
+// the repeat: what its changes ask for is in the torque already.
+func (l *Load) meanInertia(s *Solution) float64 {
+	mean := 0.0
+	l.eachMean(s, func() { mean += l.inertia() / meanSamples })
+	return mean
+}
+
+// curve samples the torque that the rotor must give over the repeat, nil where
+// the figure cannot be posed throughout.
+func (l *Load) curve(motor *mech.Motor, s *Solution) *LoadCurve {
+	turns, n, step := s.Repeat.Turns, curveSamples, 0.0
+	if !l.tabulated {
+		n /= 8
 	}
 	if motor.Feed.Inertia.OK {
 		fastest := 1.0
 		for _, a := range l.Orbit.Axes {
 			fastest = max(fastest, math.Abs(a.Ratio.Float()))
 		}
-		n = int(min(curveMost, max(curveSamples, curveStep*fastest*c.Turns)))
+		n = int(min(curveMost, max(curveSamples, curveStep*fastest*turns)))
 		if s.Repeat.Bound {
-			c.Turns = float64(n) / (curveStep * fastest)
+			turns = float64(n) / (curveStep * fastest)
 		}
 	}
-	step := c.Turns / float64(n)
+	step = turns / float64(n)
 	if s.Repeat.Bound && !motor.Feed.Inertia.OK {
 		step = goldenTurn
 	}
-	c.Torque = make([]float64, n)
+	torque := make([]float64, n)
 	x := make([]float64, len(l.Shafts))
-	for k := range n {
+	for k := range torque {
 		l.AnglesAt(float64(k)*step, x)
-		var torque float64
-		if tables {
-			torque, _ = l.read(x)
-		} else {
-			torque = l.At(x)
+		if l.tabulated {
+			torque[k], _ = l.read(x)
+		} else if torque[k] = l.At(x); torque[k] != torque[k] {
+			return nil
 		}
-		c.Torque[k] = s.Motor.Load.Rotor(torque)
+		torque[k] = s.Motor.Load.Rotor(torque[k])
 	}
 	if motor.Feed.Inertia.OK {
-		c.Inertia = motor.Feed.Inertia.Value
+		return &LoadCurve{Turns: turns, Torque: torque, Inertia: motor.Feed.Inertia.Value + l.meanInertia(s)}
 	}
-	return c
+	return distribution(turns, torque)
 }
 
 // Rotor returns the torque that reaches the motor's rotor through its gearbox,
@@ -182,7 +243,7 @@ func (r *MotorResult) Follow() func(motorTurns float64) float64 {
 	return func(motorTurns float64) float64 {
 		if motorTurns != last {
 			last = motorTurns
-			load.Set(r.NoLoadSpeed, false)
+			load.Set(r.Load.Speed, false)
 			load.AnglesAt(motorTurns, x)
 			torque = load.At(x)
 		}

@@ -6,6 +6,9 @@ import (
 	"testing"
 
 	"understage/internal/mech"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 func solvedLoad(t testing.TB, m *mech.Model) (*Solution, *LoadResult) {
@@ -25,7 +28,7 @@ func TestLoadExtremes(t *testing.T) {
 	x := make([]float64, len(l.Shafts))
 	seed := uint64(7)
 	rng := rand.New(rand.NewPCG(seed, 1))
-	speed := SolveMotor(l.m).NoLoadSpeed
+	speed := r.Speed
 	most, least, start := math.Inf(-1), math.Inf(1), math.Inf(-1)
 	for range 40000 {
 		l.AnglesAt(rng.Float64()*140, x)
@@ -55,7 +58,7 @@ func TestLoadMeans(t *testing.T) {
 	s, r := solvedLoad(t, loadFigure(0.2))
 	l := r.Load
 	x := make([]float64, len(l.Shafts))
-	l.Set(s.Motor.NoLoadSpeed, false)
+	l.Set(r.Speed, false)
 	const n = 140 * 96
 	var torque, time float64
 	for k := range n {
@@ -159,5 +162,44 @@ func TestLoadTrain(t *testing.T) {
 	for _, c := range cases {
 		torque := c.torque
 		motorNear(t, c.what, train.motorTorque(torque[:]), c.want, 1e-12)
+	}
+}
+
+// The figure's inertia at the motor against the torque that its changes ask for:
+// ½·w²·dJ/dθ at a constant speed w.
+func TestFigureInertia(t *testing.T) {
+	m := loadFigure(0)
+	m.Torso.Inertia = &r3.Vec{X: 700, Y: 800, Z: 300}
+	m.Linkages[0].Points = []mech.LinkagePoint{{Name: "tip", On: [2]int{1, 2}, At: r2.Vec{X: 70, Y: 34}, Mass: loadGiven(0.03)}}
+	m.Cams[0].Load.Mass = loadGiven(0.05)
+	l := newTestLoad(t, m)
+	const speed, h = 40.0, 1e-5
+	inertia := func(turns float64) float64 {
+		l.Set(0, false)
+		l.At(loadAngles(l, turns))
+		return l.inertia()
+	}
+	for k := range 20 {
+		turns := 0.211 * float64(k)
+		want := (inertia(turns+h) - inertia(turns-h)) / (2 * h * 2 * math.Pi) / 2 * speed * speed / 1000
+		x := loadAngles(l, turns)
+		l.Set(0, false)
+		still := l.At(x)
+		l.Set(speed, false)
+		if got := l.At(x) - still; math.Abs(got-want) > 1e-5*(1+math.Abs(want)) {
+			t.Errorf("after %.3f turns inertia takes %.8g N·mm, its change says %.8g", turns, got, want)
+		}
+	}
+}
+
+// With an inertia the motor evens out its speed; the mean stays about the same.
+func TestLoadWithInertia(t *testing.T) {
+	light, lightLoad := solvedLoad(t, loadFigure(0.2))
+	m := loadFigure(0.2)
+	m.Motor.Feed.Inertia = loadGiven(5e5)
+	heavy, heavyLoad := solvedLoad(t, m)
+	motorNear(t, "running speed", heavy.Motor.RunningSpeed, light.Motor.RunningSpeed, 1e-3)
+	if a, b := lightLoad.MostSpeed-lightLoad.LeastSpeed, heavyLoad.MostSpeed-heavyLoad.LeastSpeed; b >= 0.9*a || b <= 0 {
+		t.Errorf("speed varies by %g rad/s without inertia, %g with", a, b)
 	}
 }

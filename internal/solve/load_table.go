@@ -95,24 +95,43 @@ func splineAt(x float64, n int) (places [4]int, weights [4]float64) {
 	return places, weights
 }
 
-// add adds the functions at the angles to out.
+// add adds the first len(out) functions at the angles to out.
 func (t *loadTable) add(x, y float64, out []float64) {
 	columns, across := splineAt(y, t.columns)
-	if t.rows == 1 {
-		for j, c := range columns {
-			for f, v := range t.point(0, c) {
-				out[f] += across[j] * v
-			}
-		}
+	rows, down := [4]int{}, [4]float64{1}
+	taps := 1
+	if t.rows > 1 {
+		rows, down = splineAt(x, t.rows)
+		taps = 4
+	}
+	if len(out) == 4 && t.functions >= 4 {
+		t.addFour(rows[:taps], down[:taps], &columns, &across, (*[4]float64)(out))
 		return
 	}
-	rows, down := splineAt(x, t.rows)
-	for i, r := range rows {
+	for i, r := range rows[:taps] {
 		for j, c := range columns {
 			w := down[i] * across[j]
-			for f, v := range t.point(r, c) {
+			for f, v := range t.point(r, c)[:len(out)] {
 				out[f] += w * v
 			}
 		}
 	}
+}
+
+// addFour is add for four functions, which a torso's torques are: it keeps the
+// sums in registers.
+func (t *loadTable) addFour(rows []int, down []float64, columns *[4]int, across *[4]float64, out *[4]float64) {
+	a, b, c, d := out[0], out[1], out[2], out[3]
+	for i, r := range rows {
+		base := r * t.columns
+		for j, column := range columns {
+			v := (*[4]float64)(t.coefficients[(base+column)*t.functions:])
+			w := down[i] * across[j]
+			a += w * v[0]
+			b += w * v[1]
+			c += w * v[2]
+			d += w * v[3]
+		}
+	}
+	*out = [4]float64{a, b, c, d}
 }

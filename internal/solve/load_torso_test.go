@@ -262,3 +262,51 @@ func TestTorsoInertia(t *testing.T) {
 		}
 	}
 }
+
+// What presses a yoke's follower down is its spring less what the torso pulls:
+// never less than reported, at any instant.
+func TestYokeHold(t *testing.T) {
+	m := loadFigure(0.2)
+	m.Cams[0].Load = mech.CamLoad{SpringRate: loadGiven(0.02), SpringPreload: loadGiven(0.3)}
+	_, r := solvedLoad(t, m)
+	if len(r.Holds) != 2 {
+		t.Fatalf("%d cams with yokes, want 2", len(r.Holds))
+	}
+	l := r.Load
+	l.Set(r.Speed, false)
+	least := [2]float64{math.Inf(1), math.Inf(1)}
+	for k := range 30000 {
+		l.At(loadAngles(l, 140*math.Mod(goldenTurn*float64(k), 1)))
+		for i := range least {
+			least[i] = min(least[i], l.along[i])
+		}
+	}
+	for _, h := range r.Holds {
+		if got := least[h.Cam]; got < h.Least.Value-1e-9 || got > h.Least.Value+0.02 {
+			t.Errorf("cam %d: pressed on with %.9g N at least, sampled %.9g", h.Cam, h.Least.Value, got)
+		}
+	}
+	// Without a spring the torso both pushes and pulls.
+	if hold := r.Holds[1].Least.Value; hold >= 0 {
+		t.Errorf("a yoke without a spring is pressed on with %g N", hold)
+	}
+}
+
+// A changed supply may keep the loads, and must give the same as solving anew.
+func TestReloadMotor(t *testing.T) {
+	base := Solve(loadFigure(0.2))
+	m := loadFigure(0.2)
+	m.Motor.Supply = 3.1
+	again := &Solution{Motor: SolveMotor(m)}
+	if !reloadMotor(m, again, base) {
+		t.Fatal("a changed supply asks for the loads anew")
+	}
+	fresh := Solve(m).Motor
+	if again.Motor.RunningSpeed != fresh.RunningSpeed || again.Motor.TorqueMargin != fresh.TorqueMargin || again.Motor.RunningCurrent != fresh.RunningCurrent || again.Motor.Load.StartSupply != fresh.Load.StartSupply {
+		t.Errorf("kept %+v\nfresh %+v", again.Motor, fresh)
+	}
+	m.Motor.Stall.Torque = 400
+	if reloadMotor(m, again, base) {
+		t.Error("another motor keeps the loads")
+	}
+}

@@ -167,7 +167,7 @@ func (r *showRun) step(time, step float64) float64 {
 	if r.tables {
 		torque, _ = l.Load.read(r.x)
 	} else {
-		l.Load.Set(r.motor.NoLoadSpeed, false)
+		l.Load.Set(l.Speed, false)
 		torque = l.Load.At(r.x)
 	}
 	torque = l.Rotor(torque)

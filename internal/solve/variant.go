@@ -145,7 +145,7 @@ func (s *Solution) solveUnderLoad(old func(Parts, bool) bool, base *Solution, mo
 	if want&PartLoad != 0 {
 		if old(PartLoad, loads || c.other) {
 			s.Motor = base.Motor
-		} else {
+		} else if !old(PartLoad, moves || c.belts || c.other) || !reloadMotor(m, s, base) {
 			solveLoad(s.Machine, s)
 		}
 	}

@@ -37,6 +37,12 @@ var motorRules = []Rule{
 		Source:  "common practice; friction from a drive engineering guide, Table 7.21",
 	},
 	{
+		Name: "yoke_hold", Asks: "does the follower stay on its cam while it moves the torso", Judge: AtLeast,
+		Dimension: units.Force, Limit: 0,
+		Meaning: "Least force that presses the follower on its cam, with its spring and all that the torso asks through the yoke. A yoke moves the torso both ways, but the cam only pushes: below 0 the torso lifts the follower off. Strengthen the spring, or balance the torso at its pivot.",
+		Source:  "virtual work, docs/formulas-motor.md",
+	},
+	{
 		Name: "torque_margin", Asks: "is the motor strong enough with some to spare", Judge: AtLeast,
 		Dimension: units.Number, Limit: 2,
 		Meaning: "Stall torque at the supply over the greatest torque that the figure asks for. At 2 the motor still runs at half its no-load speed there; near 1 the figure breathes with its cams, and a cold or dirty day stops it.",
