@@ -97,8 +97,17 @@ func (l *Loop) close(circles []Circle) bool {
 	}
 	if convex {
 		// Bending one way only and going round once, it is a convex curve, which
-		// cannot cross itself; the other way round it is the same curve.
-		return l.run(circles, 1) || l.run(circles, -1)
+		// cannot cross itself.
+		ccw := l.run(circles, 1)
+		if ccw && !l.maybeBothWays(circles) {
+			return true
+		}
+		length := l.Length
+		cw := l.run(circles, -1)
+		if ccw && (!cw || length <= l.Length) {
+			return l.run(circles, 1)
+		}
+		return cw
 	}
 	ccw := l.run(circles, 1) && !l.crosses(circles, 1)
 	length := l.Length
@@ -107,6 +116,34 @@ func (l *Loop) close(circles []Circle) bool {
 		return l.run(circles, 1)
 	}
 	return cw
+}
+
+// maybeBothWays reports whether a loop without back-side pulleys, just laid
+// counter-clockwise, might also be laid the other way. Laid so, each heading h is
+// mirrored in the line of centres, to 2l·d/d² − h. Every pulley at which those
+// headings still turn counter-clockwise has a wrap of more than half a turn, and
+// the wraps can add to one turn only if they are no more than two.
+func (l *Loop) maybeBothWays(circles []Circle) bool {
+	n := len(circles)
+	mirrored := func(i, j int) (x, y float64) {
+		dx, dy := circles[j].At.X-circles[i].At.X, circles[j].At.Y-circles[i].At.Y
+		k := 2 * l.Spans[i] / (dx*dx + dy*dy)
+		return k*dx - l.Headings[i].X, k*dy - l.Headings[i].Y
+	}
+	inX, inY := mirrored(n-1, 0)
+	turning := 0
+	for i := range circles {
+		j := i + 1
+		if j == n {
+			j = 0
+		}
+		outX, outY := mirrored(i, j)
+		if inX*outY-inY*outX > wrapTolerance {
+			turning++
+		}
+		inX, inY = outX, outY
+	}
+	return n > 2 && turning <= 2
 }
 
 func (l *Loop) size(n int) {
