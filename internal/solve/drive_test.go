@@ -276,6 +276,48 @@ func TestNearRepeatHuge(t *testing.T) {
 	}
 }
 
+// TestReturns: stepping by the three returns meets every count that a walk one
+// by one does.
+func TestReturns(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 9))
+	for range 200 {
+		rho := 1 + 3*rng.Float64()
+		if rng.IntN(2) == 0 { // ratios of sprockets, which come exactly round
+			rho = float64(20+rng.IntN(40)) / float64(10+rng.IntN(10))
+		}
+		w := 0.3 * rng.Float64() * rng.Float64()
+		r := newReturns(rho, w)
+		next, visits := r.after(0), 0
+		for n := int64(1); n < 20000; n++ {
+			if next < n {
+				t.Fatalf("rho %g w %g: step back to %d", rho, w, next)
+			}
+			if next == n {
+				next = r.after(n)
+				visits++
+			} else if x := float64(n) * rho; math.Abs(x-math.Round(x)) <= w {
+				t.Fatalf("rho %g w %g: %d is skipped", rho, w, n)
+			}
+		}
+		if r.w < 0.1 && rho != math.Trunc(rho) && visits > 10000 {
+			t.Errorf("rho %g w %g: %d of 20000 counts visited", rho, w, visits)
+		}
+	}
+}
+
+func BenchmarkNearRepeatSixShafts(b *testing.B) {
+	var gears []mech.Gear
+	for i, z := range []int{97, 101, 103, 107, 109} {
+		gears = append(gears, gear(mech.Spur, 0, 64, i+1, z))
+	}
+	m := chain(6, gears...)
+	d := SolveDrive(m)
+	b.ReportAllocs()
+	for b.Loop() {
+		SolveRepeat(m, &d, 10*math.Pi/180)
+	}
+}
+
 func BenchmarkRepeat(b *testing.B) {
 	m := chain(4, gear(mech.Internal, 0, 18, 1, 40), gear(mech.Internal, 0, 18, 2, 43), gear(mech.Crown, 0, 45, 3, 15))
 	b.ReportAllocs()

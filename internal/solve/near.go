@@ -59,8 +59,9 @@ func nearRepeat(ratios []Ratio, repeat *big.Rat, limit float64) Near {
 	}
 	s := newNearSearch(ratios, min(epsilon, nearEpsilonMost))
 	slowest, _ := new(big.Rat).Mul(repeat, s.ratios[0]).Float64()
-	n := int64(1)
-	for ; float64(n) <= slowest && s.steps < nearSearchSteps; n++ {
+	returns := newReturns(s.speed[1]/s.speed[0], s.epsilon*(1+s.speed[1]/s.speed[0]))
+	n := returns.after(0)
+	for ; float64(n) <= slowest && s.steps < nearSearchSteps && float64(n) < returns.most; n = returns.after(n) {
 		s.counts[0] = n
 		if s.extend(1, -s.epsilon/s.speed[0], s.epsilon/s.speed[0]) {
 			break
@@ -70,6 +71,8 @@ func nearRepeat(ratios []Ratio, repeat *big.Rat, limit float64) Near {
 	switch {
 	case s.turns == nil && float64(n) <= slowest:
 		near.Status = NearSearchEnded
+	case s.turns == nil:
+		near.Searched = slowest / s.speed[0]
 	case s.turns != nil && s.turns.Cmp(repeat) != 0: // otherwise every shaft is exactly home
 		near.Status = NearFound
 		near.Turns, _ = s.turns.Float64()
@@ -77,6 +80,71 @@ func nearRepeat(ratios []Ratio, repeat *big.Rat, limit float64) Near {
 		near.Worst = worst * 2 * math.Pi
 	}
 	return near
+}
+
+// returns steps through the counts n of the slowest shaft at which the second
+// slowest is near home too: n·ρ within w of a whole number. A turning by ρ comes
+// back to a stretch of length 2w after one of three counts only: the least that
+// moves it up by no more than 2w, the least that moves it down so, or both
+// together (the three-gap theorem; Sós, Surányi and Świerczkowski, 1958,
+// from memory).
+type returns struct {
+	rho, w     float64
+	up, down   int64 // 0: every count is one
+	rise, fall float64
+	most       float64 // counts beyond which n·ρ is not exact enough
+}
+
+// returnMargin, in turns, widens the stretch by more than the rounding of n·ρ
+// up to returns.most; what it lets in besides is sorted out exactly later.
+const returnMargin = 1e-6
+
+// returnScan bounds the look for the two returns; a stretch so narrow that it
+// does not suffice is stepped through one by one.
+const returnScan = 1 << 20
+
+func newReturns(rho, w float64) returns {
+	r := returns{rho: rho, w: w + returnMargin, most: 1e9 / rho}
+	if r.w >= 0.5 {
+		return r
+	}
+	for n := int64(1); n < returnScan && (r.up == 0 || r.down == 0); n++ {
+		x := r.off(n)
+		if r.up == 0 && x >= 0 && x <= 2*r.w {
+			r.up, r.rise = n, x
+		}
+		if r.down == 0 && x <= 0 && x >= -2*r.w {
+			r.down, r.fall = n, -x
+		}
+	}
+	if r.up == 0 || r.down == 0 {
+		r.up, r.down = 0, 0
+	}
+	return r
+}
+
+// off returns how far n·ρ is past the nearest whole number.
+func (r *returns) off(n int64) float64 {
+	x := float64(n) * r.rho
+	return x - math.Round(x)
+}
+
+// after returns the next count after n at which both may be near home. It may
+// return one at which they are not, never skip one at which they are.
+func (r *returns) after(n int64) int64 {
+	if r.up == 0 {
+		return n + 1
+	}
+	x := r.off(n)
+	next := r.up + r.down
+	// A hair of slack at the edges: one return too soon costs little.
+	if x+r.rise <= r.w+returnMargin {
+		next = min(next, r.up)
+	}
+	if x-r.fall >= -r.w-returnMargin {
+		next = min(next, r.down)
+	}
+	return n + next
 }
 
 // nearSearch looks, for one count of the slowest shaft after another, for
