@@ -153,6 +153,10 @@ func lockFinding(m *mech.Model, l *mech.Linkage, r *solve.LinkageResult) Finding
 		return f
 	}
 	f.Severity = Fail
+	if r.Locks.At < 0 {
+		f.Message = fmt.Sprintf("locks at some of the angles its shafts come to together: change a link that leads to pin %s", pinNames(l, r.Fault.Pins))
+		return f
+	}
 	f.Value = known(r.Locks.At * degreesPerRadian)
 	f.Message = fmt.Sprintf("locks with %s at %.2f deg, at motor turn %.4g", driverWords(m, l, r.Driver), r.Locks.At*degreesPerRadian, r.Locks.MotorTurns)
 	if r.Locks.Misfit.Link[1] != mech.None && r.Locks.Misfit.Needs != r.Locks.Misfit.Has {

@@ -151,7 +151,9 @@ func buildLinkage(m *mech.Model, s *solve.Solution, l *mech.Linkage, r *solve.Li
 	}
 	out.Driver = l.Pins[r.Driver.Pin].Name
 	if r.Locks != nil {
-		out.LocksAtDeg, out.LocksAtTurns = degrees(r.Locks.At), Value(r.Locks.MotorTurns)
+		if r.Locks.At >= 0 {
+			out.LocksAtDeg, out.LocksAtTurns = degrees(r.Locks.At), Value(r.Locks.MotorTurns)
+		}
 		if r.Locks.Over > 0 {
 			out.LocksBackAtDeg, out.TurnsOverDeg = degrees(r.Locks.Back), degrees(r.Locks.Over)
 		}

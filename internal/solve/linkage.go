@@ -214,9 +214,20 @@ func (a *linkageAnalysis) extents(r *LinkageResult) {
 // atLimits lets the poses at the ends of a locking chain's reach count, and
 // takes back rates, which have no bound there.
 func (a *linkageAnalysis) atLimits(r *LinkageResult, field Field, ranges []Extent) {
-	if math.IsInf(a.to, 0) {
+	if math.IsInf(a.to, 0) && !a.gone {
 		return
 	}
+	if !a.gone {
+		a.countEnds(field, ranges)
+	}
+	first := field.N - 4*len(a.c.points)
+	for i := range a.c.points {
+		ranges[first+4*i+2], ranges[first+4*i+3] = Extent{}, Extent{}
+	}
+}
+
+// countEnds lets the poses at both ends of the reach count.
+func (a *linkageAnalysis) countEnds(field Field, ranges []Extent) {
 	out := make([]float64, field.N)
 	rate := math.Abs(a.orbit.Axes[0].Ratio.Float())
 	for _, x := range [...]float64{a.to, a.from} {
@@ -227,10 +238,6 @@ func (a *linkageAnalysis) atLimits(r *LinkageResult, field Field, ranges []Exten
 				ranges[i] = coverBoth(ranges[i], Extent{Min: Extreme{Value: v, Turns: turns}, Max: Extreme{Value: v, Turns: turns}, Valid: true})
 			}
 		}
-	}
-	first := field.N - 4*len(a.c.points)
-	for i := range a.c.points {
-		ranges[first+4*i+2], ranges[first+4*i+3] = Extent{}, Extent{}
 	}
 }
 

@@ -11,7 +11,7 @@ import (
 type LinkageLock struct {
 	At   float64 // the driver's angle (Driver.Angle) there, rad in [0, 2π)
 	Turn float64 // how far its shaft has turned by then, rad
-	// MotorTurns is the motor turns by then.
+	// MotorTurns is the motor turns by then; negative when not known.
 	MotorTurns float64
 	Back       float64 // the driver's angle at which it locks when turned backwards from home, rad in [0, 2π); of a single shaft only
 	Over       float64 // how far the shaft can turn between the two, rad; 0 when not known
@@ -71,6 +71,9 @@ func (a *linkageAnalysis) findLocks(r *LinkageResult) {
 		r.Merges = append(r.Merges, BranchMerge{Pin: a.c.steps[touch.step].pin, At: r.Driver.Angle(touch.at * w.rates[axis])})
 	}
 	if step == mech.None {
+		if len(w.rates) > 1 && span < a.repeat() {
+			a.findLockAnywhere(r)
+		}
 		return
 	}
 	r.Status = LinkageLocks
@@ -78,6 +81,7 @@ func (a *linkageAnalysis) findLocks(r *LinkageResult) {
 	r.Locks.MotorTurns = r.Locks.Turn / (2 * math.Pi * a.c.rates[axis])
 	r.Fault.Pins = []int{a.c.steps[step].pin}
 	if len(w.rates) > 1 {
+		a.gone = true
 		return
 	}
 	back, stepBack := w.follow(span, -1)
@@ -88,21 +92,58 @@ func (a *linkageAnalysis) findLocks(r *LinkageResult) {
 	a.from, a.to = -back, lock
 }
 
+// repeat returns how far the motor turns, rad, until the shafts of the chain are
+// home; a turn of a single shaft by its own.
+func (a *linkageAnalysis) repeat() float64 {
+	if len(a.c.rates) == 1 {
+		return 2 * math.Pi
+	}
+	ratios := make([]Ratio, 0, len(a.orbit.Axes))
+	for _, axis := range a.orbit.Axes {
+		ratios = append(ratios, axis.Ratio)
+	}
+	turns, _ := repeatOf(ratios).Float64()
+	return 2 * math.Pi * turns
+}
+
 // span returns how far to follow the path: a turn of a single shaft, the repeat
 // of several as far as it may be followed.
 func (a *linkageAnalysis) span() float64 {
 	if len(a.c.rates) == 1 {
 		return 2 * math.Pi
 	}
-	fastest := 0.0
-	ratios := make([]Ratio, 0, len(a.orbit.Axes))
-	for i, axis := range a.orbit.Axes {
-		fastest = max(fastest, a.c.rates[i])
-		ratios = append(ratios, axis.Ratio)
+	return math.Min(lockMost*lockStep/slicesMax(a.c.rates), a.repeat())
+}
+
+// findLockAnywhere looks for a lock over all the angles that shafts with a long
+// repeat pass through: where a step's margin falls below zero.
+func (a *linkageAnalysis) findLockAnywhere(r *LinkageResult) {
+	n := len(a.c.steps)
+	field := Field{N: n, Sides: onlyMin(n), All: func(x, out []float64) {
+		fillNaN(out)
+		closes := a.c.Solve(x, a.p)
+		for i := range out {
+			if !closes && i > a.p.Failed {
+				break
+			}
+			out[i] = a.p.Margin[i]
+		}
+	}}
+	for step, e := range a.orbit.Extents(field) {
+		if !e.Valid || e.Min.Value >= -touchMargin {
+			continue
+		}
+		r.Status, a.gone = LinkageLocks, true
+		r.Fault.Pins = []int{a.c.steps[step].pin}
+		lock := &LinkageLock{At: -1, MotorTurns: -1, Misfit: Misfit{Pin: a.c.steps[step].pin, Link: [2]int{mech.None, mech.None}}}
+		if e.Min.Turns >= 0 {
+			lock.MotorTurns = e.Min.Turns
+			lock.Turn = 2 * math.Pi * e.Min.Turns * a.c.rates[a.c.inputAxis(0)]
+			lock.At = r.Driver.Angle(lock.Turn)
+		}
+		r.Locks = lock
+		return
 	}
-	most := lockMost * lockStep / fastest
-	repeat, _ := repeatOf(ratios).Float64()
-	return math.Min(most, 2*math.Pi*repeat)
 }
 
 // solve poses the chain at the place τ along the path.

@@ -71,17 +71,10 @@ func (a *linkageAnalysis) pathLength(point int) mech.Given {
 	}
 	span, rates := 2*math.Pi, []float64{1}
 	if len(a.c.rates) > 1 {
-		ratios := make([]Ratio, len(a.orbit.Axes))
-		fastest := 0.0
-		for i, axis := range a.orbit.Axes {
-			ratios[i] = axis.Ratio
-			fastest = max(fastest, a.c.rates[i])
-		}
-		repeat, _ := repeatOf(ratios).Float64()
-		if repeat*fastest > pathMost {
+		span, rates = a.repeat(), a.c.rates
+		if span*slicesMax(rates) > 2*math.Pi*pathMost {
 			return mech.Given{}
 		}
-		span, rates = 2*math.Pi*repeat, a.c.rates
 	}
 	x := make([]float64, len(rates))
 	speed := func(at float64) float64 {

@@ -209,6 +209,45 @@ func TestTwoInputs(t *testing.T) {
 	}
 }
 
+// Two cranks whose rods reach each other but for a few of the angles they come
+// to together: found on a short repeat by following it, and on a long one over
+// all angles. The pins are farthest apart, 60 + 10 + 14, with one crank out and
+// the other away: at the first crank's 180° and the second's 0°.
+func TestTwoInputsLock(t *testing.T) {
+	for _, teeth := range [...][2]int{{17, 23}, {997, 1009}} {
+		for _, rods := range [...]struct {
+			reach float64
+			locks bool
+		}{{83.9, true}, {84.1, false}} {
+			m := twoCranks()
+			m.Linkages[0].Bars[0].Length, m.Linkages[0].Bars[1].Length = rods.reach/2, rods.reach/2
+			m.Linkages[0].Pins[0].Crank.Phase, m.Linkages[0].Pins[1].Crank.Phase = 0, 180*degree
+			m.Gears[0].Driver.Teeth, m.Gears[0].Driven.Teeth = teeth[0], teeth[1]
+			res := analyse(m)
+			// The path of few turns may miss the very corner where they lock.
+			if teeth[0] > 100 && (res.Locks != nil) != rods.locks {
+				t.Errorf("%v teeth, reach %g: locks %+v", teeth, rods.reach, res.Locks)
+			}
+			if res.Locks == nil {
+				continue
+			}
+			if !rods.locks {
+				t.Errorf("%v teeth, reach %g: locks at turn %g", teeth, rods.reach, res.Locks.MotorTurns)
+			}
+			x := 2 * math.Pi * res.Locks.MotorTurns
+			sin, cos := math.Sincos(x)
+			sin2, cos2 := math.Sincos(-x*float64(teeth[0])/float64(teeth[1]) + 180*degree)
+			apart := math.Hypot(60+14*cos2-10*cos, 14*sin2-10*sin)
+			if apart < rods.reach-1e-6 {
+				t.Errorf("%v teeth: said to lock at turn %g with the pins %g apart", teeth, res.Locks.MotorTurns, apart)
+			}
+			if res.Points[0].Speed.Valid {
+				t.Error("a speed is given though it locks")
+			}
+		}
+	}
+}
+
 // The same through Newton, whatever order the poses are asked for in.
 func TestTwoInputsNewton(t *testing.T) {
 	m := twoCranks()
