@@ -30,6 +30,7 @@ const (
 func convexDistance(a, b supporter) float64 {
 	var s gjkSimplex
 	v := r3.Sub(a.support(r3.Vec{X: 1}), b.support(r3.Vec{X: -1}))
+	s.add(v)
 	least := 0.0 // a lower bound of the distance
 	for range gjkRounds {
 		length := r3.Norm(v)
