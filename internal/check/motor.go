@@ -66,6 +66,12 @@ func runningSpeedFinding(r solve.MotorResult) Finding {
 	case r.Status == solve.MotorStalls:
 		f.Severity = Fail
 		f.Message = fmt.Sprintf("the motor stalls at %.3g V: all speeds and times are at no load", r.Line.Supply)
+	case r.Status == solve.MotorCannotStart:
+		f.Severity = Fail
+		f.Message = fmt.Sprintf("the motor does not turn at %.3g V: all speeds and times are at the rated no-load speed", r.Line.Supply)
+	case !r.Loaded && r.Load != nil && r.Load.Unposed:
+		f.Severity = Unknown
+		f.Message = "running speed unknown: the figure cannot be posed throughout, so all speeds and times are at no load"
 	case !r.Loaded:
 		f.Severity = Unknown
 		f.Message = "running speed unknown: no loads are given, so all speeds and times are at no load"

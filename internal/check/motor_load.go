@@ -58,6 +58,9 @@ func loadDataFinding(r *solve.MotorResult) Finding {
 	case len(missing) > 0:
 		f.Severity = Unknown
 		f.Message = "give " + gapList(missing) + ": what is not given counts as nothing"
+	case r.Load != nil && r.Load.Unposed:
+		f.Severity = Unknown
+		f.Message = "see that the figure can be posed throughout: its loads are given, but not all forces can be found"
 	case !known:
 		f.Severity = Unknown
 		f.Message = "give the masses, springs and friction of the figure, to know torque, current and running speed"
@@ -84,9 +87,18 @@ func judgeLoad(f Finding, r *solve.MotorResult, severity Severity, bad, good str
 	return f
 }
 
-func unknownLoad(f Finding, what string) Finding {
+func unknownLoad(f Finding, r *solve.MotorResult, what string) Finding {
 	f.Severity = Unknown
-	f.Message = "give the masses, springs and friction of the figure, to know " + what
+	switch {
+	case r.Load != nil && r.Load.Locked != "":
+		f.Message = "free " + r.Load.Locked + ", which friction locks, to know " + what
+	case r.Load != nil && r.Load.Unposed:
+		f.Message = "see that the figure can be posed throughout, to know " + what
+	case r.Load != nil && r.Load.Known:
+		f.Message = "see that the motor turns the figure, to know " + what
+	default:
+		f.Message = "give the masses, springs and friction of the figure, to know " + what
+	}
 	return f
 }
 
@@ -129,7 +141,7 @@ func torqueMarginFinding(m *mech.Model, r *solve.MotorResult) Finding {
 	const rule = "torque_margin"
 	f := Finding{Rule: rule, Where: motorPath, Source: source(rule)}
 	if !r.PeakTorque.OK {
-		return unknownLoad(f, "the torque it asks for")
+		return unknownLoad(f, r, "the torque it asks for")
 	}
 	least := limit(m, rule)
 	margin := math.Inf(1)
@@ -166,8 +178,13 @@ func startFinding(m *mech.Model, r *solve.MotorResult) Finding {
 		f.Message = fmt.Sprintf("raise the supply above %.3g V: less does not turn even the unloaded motor; speeds and times here are at the rated no-load speed", r.StartVoltage)
 		return f
 	}
+	if r.Load != nil && r.Load.Locked != "" {
+		f.Severity = Fail
+		f.Message = "reduce the friction of " + r.Load.Locked + ": it locks against any torque"
+		return f
+	}
 	if !r.PeakTorque.OK {
-		return unknownLoad(f, "whether the motor starts in the worst pose")
+		return unknownLoad(f, r, "whether the motor starts in the worst pose")
 	}
 	l, least := r.Load, limit(m, rule)
 	severity, need := OK, l.Breakaway.Value
@@ -210,7 +227,7 @@ func continuousFinding(m *mech.Model, r *solve.MotorResult) Finding {
 	most, _ := continuousCurrent(m)
 	f.Limit = known(most)
 	if !r.Loaded {
-		return unknownLoad(f, "the current it draws")
+		return unknownLoad(f, r, "the current it draws")
 	}
 	f.Value = known(r.Load.Heating)
 	severity := OK
@@ -263,7 +280,7 @@ func fuseFinding(m *mech.Model, r *solve.MotorResult) []Finding {
 	}
 	f := Finding{Rule: rule, Where: motorPath, Source: source(rule)}
 	if !r.PeakCurrent.OK {
-		return []Finding{unknownLoad(f, "whether the fuse lasts")}
+		return []Finding{unknownLoad(f, r, "whether the fuse lasts")}
 	}
 	share, most := r.PeakCurrent.Value/fuse.Value, limit(m, rule)
 	f.Value, f.Limit = known(share), known(most)
@@ -271,8 +288,10 @@ func fuseFinding(m *mech.Model, r *solve.MotorResult) []Finding {
 	if share > most {
 		severity = Caution
 	}
-	rating, _ := standard.FindFuse(r.PeakCurrent.Value, r.StallCurrent)
-	return []Finding{judgeLoad(f, r, severity,
-		fmt.Sprintf("fit a fuse of %.3g A: the peak of %.3g A ages one of %.3g A", rating, r.PeakCurrent.Value, fuse.Value),
+	bad := fmt.Sprintf("lighten the figure: no listed fuse carries the peak of %.3g A", r.PeakCurrent.Value)
+	if rating, _ := standard.FindFuse(r.PeakCurrent.Value, r.StallCurrent); rating > 0 {
+		bad = fmt.Sprintf("fit a fuse of %.3g A: the peak of %.3g A ages one of %.3g A", rating, r.PeakCurrent.Value, fuse.Value)
+	}
+	return []Finding{judgeLoad(f, r, severity, bad,
 		fmt.Sprintf("the %.3g A fuse carries the peak of %.3g A for good", fuse.Value, r.PeakCurrent.Value))}
 }

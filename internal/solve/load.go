@@ -74,6 +74,7 @@ type Load struct {
 	tabulated bool
 	rest      bool
 	speed     float64
+	locked    string // path of the first part found locked by friction
 
 	x      []float64 // room: angles for torso and chains
 	torque []float64 // by shaft
@@ -194,7 +195,8 @@ func (l *Load) atTorso(x []float64) bool {
 		l.placePush(i, &l.motion, x)
 	}
 	l.body.placeGuide(&l.motion)
-	if !l.body.solve(&l.motion, l.speed, l.rest, l.torsoWeight) {
+	if state := l.body.solve(&l.motion, l.speed, l.rest, l.torsoWeight); state != loadSolved {
+		l.note(state, "torso")
 		return false
 	}
 	l.shares[LoadPivot] += l.body.lost
@@ -241,18 +243,26 @@ func (l *Load) placePush(i int, b *torsoMotion, x []float64) {
 	}
 }
 
+// note remembers the first part that friction locks.
+func (l *Load) note(state loadState, part string) {
+	if state == loadLocked && l.locked == "" {
+		l.locked = part
+	}
+}
+
 // atChain finds a linkage's forces and passes them to cams and cranks.
 func (l *Load) atChain(c *loadChain, x []float64) bool {
 	if !c.chain.Solve(l.angles(x, c.place), c.pose) || c.pose.Singular {
 		return false
 	}
 	pins := c.pose.Pins
-	ok := c.force.solve(pins, l.speed, l.rest, func() {
+	state := c.force.solve(pins, l.speed, l.rest, func() {
 		for _, s := range c.steps {
 			l.shares[LoadLinkages] += c.force.work(pins, s.pin)
 		}
 	})
-	if !ok {
+	if state != loadSolved {
+		l.note(state, "linkages."+l.m.Linkages[c.index].Name)
 		return false
 	}
 	l.shares[LoadPins] += c.force.lost(pins, l.rest)

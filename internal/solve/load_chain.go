@@ -38,6 +38,18 @@ const (
 	// loadSettled, relative, is when friction counts as settled: far below what
 	// any coefficient is known to.
 	loadSettled = 1e-10
+	// loadLocks, relative, is how much friction may still change after all rounds
+	// or pull instead of press; more means that no force moves the part.
+	loadLocks = 1e-3
+)
+
+// loadState says whether forces were found.
+type loadState int
+
+const (
+	loadSolved loadState = iota
+	loadLoose            // the part is not held, or stands in a singular pose
+	loadLocked           // friction holds it against any force
 )
 
 // loadMember is a bar or plate.

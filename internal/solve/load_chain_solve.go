@@ -14,13 +14,13 @@ import (
 // solve finds the forces with the pins as posed (rates per radian of motor
 // turn) and the motor turning at speed rad/s; rest takes breakaway friction.
 // c.held then says what pushes on each held pin; frictionless, if not nil, is
-// called when it says so without friction. It reports false where the pose is
-// singular.
-func (c *chainLoad) solve(pins []PinMotion, speed float64, rest bool, frictionless func()) bool {
+// called when it says so without friction.
+func (c *chainLoad) solve(pins []PinMotion, speed float64, rest bool, frictionless func()) loadState {
 	if !c.ok || !c.factor(pins) {
-		return false
+		return loadLoose
 	}
 	c.spread(pins, speed)
+	change := 0.0
 	for round := range loadRounds {
 		before := c.effort()
 		for i := range c.load {
@@ -35,14 +35,18 @@ func (c *chainLoad) solve(pins []PinMotion, speed float64, rest bool, frictionle
 			frictionless()
 		}
 		if c.radius == 0 && len(c.slides)+len(c.linkage.Slots) == 0 {
-			return true
+			return loadSolved
 		}
 		c.rubPins(rest)
-		if now := c.effort(); round > 0 && math.Abs(now-before) <= loadSettled*(now+before) {
-			return true
+		now := c.effort()
+		if change = math.Abs(now - before); round > 0 && change <= loadSettled*(now+before) {
+			return loadSolved
 		}
 	}
-	return true
+	if change > loadLocks*c.effort() {
+		return loadLocked
+	}
+	return loadSolved
 }
 
 // effort is a measure of all forces and couples, to tell when they settle.

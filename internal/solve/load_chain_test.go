@@ -95,7 +95,7 @@ func TestChainLoadVirtualWork(t *testing.T) {
 		x := float64(step) * math.Pi / 18
 		pins := fourBarMotion(x)
 		checked := false
-		ok := c.solve(pins, 0, false, func() {
+		state := c.solve(pins, 0, false, func() {
 			checked = true
 			want := (fourBarEnergy(fourBarPins(x+h)) - fourBarEnergy(fourBarPins(x-h))) / (2 * h)
 			if got := c.work(pins, 0); math.Abs(got-want) > 1e-5 {
@@ -106,7 +106,7 @@ func TestChainLoadVirtualWork(t *testing.T) {
 				t.Errorf("at %.0f deg crank and frame carry %v, want the weight", x*180/math.Pi, weight)
 			}
 		})
-		if !ok || !checked {
+		if state != loadSolved || !checked {
 			t.Fatalf("no forces at %.0f deg", x*180/math.Pi)
 		}
 		want := (fourBarEnergy(fourBarPins(x+h)) - fourBarEnergy(fourBarPins(x-h))) / (2 * h)
@@ -138,11 +138,11 @@ func TestChainLoadInertia(t *testing.T) {
 	for step := range 12 {
 		x := float64(step) * math.Pi / 6
 		pins := fourBarMotion(x)
-		if !c.solve(pins, 0, false, nil) {
+		if c.solve(pins, 0, false, nil) != loadSolved {
 			t.Fatal("no forces")
 		}
 		still := c.work(pins, 0)
-		if !c.solve(pins, speed, false, nil) {
+		if c.solve(pins, speed, false, nil) != loadSolved {
 			t.Fatal("no forces")
 		}
 		want := (kinetic(x+h) - kinetic(x-h)) / (2 * h)

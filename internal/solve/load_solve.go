@@ -12,9 +12,14 @@ import (
 // voltage, which the figure does not reach: so they hold at any supply.
 type LoadResult struct {
 	Gaps []LoadGap
-	// Known says that something weighs or presses and that the figure can be
-	// posed throughout; everything below is meaningless otherwise.
+	// Known says that something weighs or presses and that forces were found
+	// throughout; everything below is meaningless otherwise.
 	Known bool
+	// Unposed says that loads are given, but that the figure cannot be posed, or
+	// not held, everywhere. Locked is the path of a part that friction holds
+	// against any force somewhere, in motion or at rest; "" for none.
+	Unposed bool
+	Locked  string
 
 	Peak      Extreme    // greatest torque
 	Least     Extreme    // least; negative: the figure drives the motor there
@@ -68,6 +73,10 @@ func solveLoad(k *Machine, s *Solution) {
 	load.Set(r.Speed, false)
 	curve := load.curve(m.Motor, s)
 	if curve == nil {
+		r.Unposed, r.Locked = true, load.locked
+		if r.Locked != "" {
+			s.Motor.Status = MotorStalls
+		}
 		return
 	}
 	orbit := load.Orbit
@@ -76,7 +85,7 @@ func solveLoad(k *Machine, s *Solution) {
 	if !extents[loadSliding].Valid || !extents[loadAtRest].Valid {
 		return
 	}
-	r.Known = true
+	r.Known, r.Locked = true, load.locked
 	r.Peak, r.Least, r.Breakaway = extents[loadSliding].Max, extents[loadSliding].Min, extents[loadAtRest].Max
 	if r.Peak.Turns >= 0 {
 		load.Set(r.Speed, false)
@@ -200,6 +209,7 @@ func (l *Load) curve(motor *mech.Motor, s *Solution) *LoadCurve {
 		}
 		n = int(min(curveMost, max(curveSamples, curveStep*fastest*turns)))
 		if s.Repeat.Bound {
+			n = curveMost / 8
 			turns = float64(n) / (curveStep * fastest)
 		}
 	}

@@ -144,13 +144,12 @@ func (l *torsoLoad) placeGuide(b *torsoMotion) {
 
 // solve balances the torso, its contacts placed, with the motor turning at
 // speed rad/s; rest takes breakaway friction. frictionless, if not nil, is
-// called when the multipliers are those without friction. It reports false
-// where the contacts do not hold the torso.
+// called when the multipliers are those without friction.
 //
 // With the side known on which each contact presses, its friction is in
 // proportion to its force, so only the sides and the pivot's couple are left to
 // settle.
-func (l *torsoLoad) solve(b *torsoMotion, speed float64, rest bool, frictionless func()) bool {
+func (l *torsoLoad) solve(b *torsoMotion, speed float64, rest bool, frictionless func()) loadState {
 	outside, weight := l.outside(b, speed)
 	for i := range l.contacts {
 		c := &l.contacts[i]
@@ -158,7 +157,7 @@ func (l *torsoLoad) solve(b *torsoMotion, speed float64, rest bool, frictionless
 		c.drag = r3.Vec{}
 	}
 	if !l.balance(outside) {
-		return false
+		return loadLoose
 	}
 	if frictionless != nil {
 		frictionless()
@@ -168,18 +167,30 @@ func (l *torsoLoad) solve(b *torsoMotion, speed float64, rest bool, frictionless
 		c.press(math.Copysign(1, c.lambda), b, c.rub.at(rest))
 	}
 	l.couple = r3.Vec{}
-	before := -1.0
+	before, change := 0.0, 0.0
 	for range loadRounds {
 		if !l.balanceSides(b, r3.Add(outside, l.couple), rest) {
-			return false
+			return loadLoose
 		}
 		l.rubPivot(b, weight, rest)
-		if math.Abs(l.lost-before) <= loadSettled*l.lost {
+		change, before = math.Abs(l.lost-before), l.lost
+		if change <= loadSettled*l.lost {
 			break
 		}
-		before = l.lost
 	}
-	return true
+	if change > loadLocks*l.lost || l.pulls() < -loadLocks*l.pressed() {
+		return loadLocked
+	}
+	return loadSolved
+}
+
+// pressed returns the sum of the contacts' forces.
+func (l *torsoLoad) pressed() float64 {
+	sum := 0.0
+	for i := range l.contacts {
+		sum += math.Abs(l.contacts[i].lambda)
+	}
+	return sum
 }
 
 // balanceSides balances with friction, each contact pressing on one side.

@@ -310,3 +310,29 @@ func TestReloadMotor(t *testing.T) {
 		t.Error("another motor keeps the loads")
 	}
 }
+
+// Friction that grows faster than the force that moves a part locks it: a pin
+// whose μ·r outgrows the link's own lever, and a yoke with a coefficient of 20.
+// It is a status, not a number.
+func TestFrictionLocks(t *testing.T) {
+	pins := loadFigure(0.2)
+	pins.Linkages[0].PinRub = mech.Rub{Sliding: loadGiven(30)}
+	yoke := loadFigure(0.2)
+	yoke.Torso.Pushes[0].Rub = mech.Rub{Sliding: loadGiven(20)}
+	still := loadFigure(0.2)
+	still.Linkages[0].PinRub = mech.Rub{Sliding: loadGiven(0.2), Static: loadGiven(30)}
+	for _, c := range []struct {
+		what   string
+		m      *mech.Model
+		locked string
+		known  bool
+	}{{"pins", pins, "linkages.staff", false}, {"yoke", yoke, "torso", false}, {"only at rest", still, "linkages.staff", true}} {
+		s := Solve(c.m)
+		if r := s.Motor.Load; r.Locked != c.locked || r.Known != c.known {
+			t.Errorf("%s: locked %q, known %v; want %q, %v", c.what, r.Locked, r.Known, c.locked, c.known)
+		}
+		if !(s.Motor.RunningSpeed > 0) || math.IsInf(s.Motor.RunningSpeed, 0) {
+			t.Errorf("%s: running speed %g", c.what, s.Motor.RunningSpeed)
+		}
+	}
+}
