@@ -30,6 +30,9 @@ type OrbitAxis struct {
 	// Breaks are the angles in [0, 2π) at which a quantity or a derivative of it
 	// may jump. Both one-sided values count.
 	Breaks []float64
+	// Warped says that the breaks are met not at the axis's own angle but at one
+	// near it, which Field.Met gives.
+	Warped bool
 	// Samples is how many angles of a turn are looked at before refining; it must
 	// resolve the ripples, eight or more to each. 0 means orbitSamples.
 	Samples int
@@ -47,6 +50,9 @@ type Field struct {
 	All func(x, out []float64)
 	// One gives the q-th quantity alone. Nil: All is called for it.
 	One func(x []float64, q int) float64
+	// Met gives the angle at which a warped axis meets its breaks: it goes round
+	// with the axis and stays within orbitWarp of it. NaN: not known there.
+	Met func(x []float64, axis int) float64
 	// Sides says per quantity which extremes are wanted. Nil: both of all.
 	Sides []Sides
 	// Smooth says per quantity that between breaks it has no kink at which it
@@ -98,6 +104,9 @@ const (
 	// to the square of it.
 	orbitFine       = 1e-8
 	orbitSmoothFine = 1e-5
+	// orbitWarp, rad, is the most by which a warped axis meets a break early or
+	// late.
+	orbitWarp = 0.7
 	// orbitEndShare of a quantity's range is allowed for what two close samples
 	// at the end of a smooth piece cannot show.
 	orbitEndShare = 1e-4
@@ -127,6 +136,7 @@ type orbitAxis struct {
 	index   int   // in the field's x
 	winding int64 // turns over one repeat; 0 when too many to count
 	breaks  []float64
+	warped  bool
 	samples int
 }
 
@@ -158,7 +168,7 @@ func newOrbitSearch(o Orbit, f Field) *orbitSearch {
 		if !a.Ratio.Driven() {
 			continue
 		}
-		ax := orbitAxis{index: i, samples: a.Samples}
+		ax := orbitAxis{index: i, samples: a.Samples, warped: a.Warped && f.Met != nil}
 		if ax.samples <= 0 {
 			ax.samples = orbitSamples
 		}

@@ -88,6 +88,82 @@ func (t *orbitTorus) quickHill(h orbitHill, side, q int) bool {
 	return true
 }
 
+const (
+	// orbitRidge is the drop along a ridge over the drop across it, from node to
+	// node, below which a hill counts as a ridge.
+	orbitRidge = 0.05
+	// orbitRidgeStrands is how many strands across a ridge are told apart. More
+	// stand so close that the ridge is a hill to them.
+	orbitRidgeStrands = 128
+)
+
+// tryRidge tries each strand that crosses a long level hill where it does: the
+// one nearest to such a hill's top need not be the best, if few cross it. The
+// hill is climbed besides.
+func (t *orbitTorus) tryRidge(h orbitHill, side, q int) {
+	var drop, top [2]float64
+	for axis, nodes := range [2][]orbitNode{t.first, t.second} {
+		i, di, dj := h.i, 1, 0
+		if axis == 1 {
+			i, di, dj = h.j, 0, 1
+		}
+		before, after := t.around(&h, -di, -dj, side), t.around(&h, di, dj, side)
+		drop[axis], top[axis] = h.value-min(before, after), nodes[i].x
+		p, r := nodeGap(nodes, i-1), nodeGap(nodes, i)
+		if a, b := (h.value-after)/r, (h.value-before)/p; orbitEven(p, r) && a+b > 0 {
+			top[axis] += p / 2 * (b - a) / (a + b)
+		}
+	}
+	spacing := 2 * math.Pi / float64(t.axes[0].winding)
+	try := func(strand, theta float64) {
+		best := t.along(strand*spacing, theta, side, q)
+		t.offer(side, q, best.value, t.turnsOn(int64(strand), best.theta))
+	}
+	across := 0
+	if drop[0] < drop[1] {
+		across = 1
+	}
+	if t.best[side][q].value >= t.crest(&h, across, side, q)-1e-11*(t.high-t.low) {
+		return // the path meets the very top
+	}
+	switch {
+	case drop[0] < orbitRidge*drop[1] && t.axes[1].winding <= orbitRidgeStrands && !t.tried[h.j]:
+		t.markTried(h.j, 0, len(t.second))
+		last := math.Floor(top[1] / spacing)
+		for k := range t.axes[1].winding {
+			strand := last - float64(k)
+			try(strand, (top[1]-strand*spacing)/t.slope)
+		}
+	case drop[1] < orbitRidge*drop[0] && t.axes[0].winding <= orbitRidgeStrands && !t.tried[len(t.second)+h.i]:
+		t.markTried(h.i, len(t.second), len(t.first))
+		for j := range t.axes[0].winding {
+			try(float64(j), top[0])
+		}
+	}
+}
+
+// crest returns the greatest value across a ridge, through a hill's node along an
+// axis.
+func (t *orbitTorus) crest(h *orbitHill, axis, side, q int) float64 {
+	nodes, i := t.first, h.i
+	if axis == 1 {
+		nodes, i = t.second, h.j
+	}
+	l := orbitLine{base: []float64{t.first[h.i].x, t.second[h.j].x}, slope: make([]float64, 2)}
+	l.base[axis], l.slope[axis] = 0, 1
+	x := nodes[i].x
+	from, to := x-nodeGap(nodes, i-1), x+nodeGap(nodes, i)
+	return t.scan(&l, from, to, (to-from)/2, side, q).value
+}
+
+// markTried notes a ridge, with the two beside it: level ground is often some
+// nodes wide.
+func (t *orbitTorus) markTried(i, start, n int) {
+	for d := -1; d <= 1; d++ {
+		t.tried[start+(i+d+n)%n] = true
+	}
+}
+
 // quickLine finds the greatest value on the line at w next to theta, within the
 // model's nodes: three places and parabolas from there.
 func (t *orbitTorus) quickLine(m *orbitModel, w, theta float64, side, q int) (at, value float64, ok bool) {

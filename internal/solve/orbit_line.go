@@ -25,17 +25,24 @@ const (
 // other: a slow axis would otherwise carry a fast one far along.
 func (s *orbitSearch) place(l *orbitLine, theta float64, stand orbitSide) {
 	for i := range s.axes {
+		s.x[s.axes[i].index] = orbitWrap(l.base[i] + l.slope[i]*theta)
+	}
+	if stand == orbitBetween {
+		return
+	}
+	for i := range s.axes {
 		a := &s.axes[i]
-		x := orbitWrap(l.base[i] + l.slope[i]*theta)
-		if stand != orbitBetween {
-			for _, b := range a.breaks {
-				if d := math.Abs(x - b); d < orbitNudge || d > 2*math.Pi-orbitNudge {
-					x = orbitWrap(b + math.Copysign(orbitNudge, float64(stand)*l.slope[i]))
-					break
-				}
+		x := s.x[a.index]
+		met := x
+		if a.warped && len(a.breaks) > 0 {
+			met = s.field.Met(s.x, a.index)
+		}
+		for _, b := range a.breaks {
+			if off := math.Remainder(b-met, 2*math.Pi); math.Abs(off) < orbitNudge {
+				s.x[a.index] = orbitWrap(x + off + math.Copysign(orbitNudge, float64(stand)*l.slope[i]))
+				break
 			}
 		}
-		s.x[a.index] = x
 	}
 }
 
@@ -65,22 +72,60 @@ func orbitSigned(v float64, side int) float64 {
 func (s *orbitSearch) cuts(list []float64, l *orbitLine, from, to float64) []float64 {
 	start := len(list)
 	for i := range s.axes {
-		if l.slope[i] == 0 {
+		a := &s.axes[i]
+		slope := math.Abs(l.slope[i])
+		if slope == 0 {
 			continue
 		}
-		for _, b := range s.axes[i].breaks {
-			turn := 2 * math.Pi / math.Abs(l.slope[i])
+		turn, reach := 2*math.Pi/slope, 0.0
+		if a.warped {
+			reach = orbitWarp / slope
+		}
+		for _, b := range a.breaks {
 			first := (b - l.base[i]) / l.slope[i]
-			first += turn * math.Ceil((from-first)/turn)
-			for theta := first; theta < to; theta += turn {
-				if theta > from {
-					list = append(list, theta)
+			first += turn * math.Ceil((from-reach-first)/turn)
+			for theta := first; theta < to+reach; theta += turn {
+				at := theta
+				if a.warped {
+					at = s.warpedCut(l, i, b, theta)
+				}
+				if at > from && at < to {
+					list = append(list, at)
 				}
 			}
 		}
 	}
 	slices.Sort(list[start:])
 	return list
+}
+
+// warpedCut returns where the line meets a break of a warped axis, near the
+// place where the axis itself stands at it, by the secant method; NaN where that
+// does not settle.
+func (s *orbitSearch) warpedCut(l *orbitLine, axis int, b, theta float64) float64 {
+	short := func(theta float64) float64 {
+		s.place(l, theta, orbitBetween)
+		return math.Remainder(s.field.Met(s.x, s.axes[axis].index)-b, 2*math.Pi)
+	}
+	slope := l.slope[axis]
+	f := short(theta)
+	next := theta - f/slope
+	for range 12 {
+		g := short(next)
+		if math.Abs(g) < 1e-13 || next == theta {
+			return next
+		}
+		rate := (g - f) / (next - theta)
+		if !(rate*slope > 0) {
+			return math.NaN()
+		}
+		theta, f = next, g
+		next -= g / rate
+	}
+	if math.Abs(f) < orbitNudge/4 {
+		return theta
+	}
+	return math.NaN()
 }
 
 // orbitPeak is a place where a search found a local greatest value.

@@ -42,8 +42,8 @@ func orbitNodes(a *orbitAxis) []orbitNode {
 	step := 2 * math.Pi / float64(samples)
 	var nodes []orbitNode
 	switch {
-	case len(a.breaks) == 0, 2*len(a.breaks) > orbitMaxNodes:
-		if len(a.breaks) > 0 {
+	case len(a.breaks) == 0, a.warped, 2*len(a.breaks) > orbitMaxNodes:
+		if len(a.breaks) > 0 && !a.warped {
 			samples = orbitMaxNodes
 			step = 2 * math.Pi / orbitMaxNodes
 		}
@@ -83,6 +83,7 @@ type orbitTorus struct {
 	slope         float64     // b/a; 0 for a bound
 	line          orbitLine
 	done          []bool // [first][second]: on a hill whose top has been met
+	tried         []bool // [second] and [first]: ridges along the other axis that have been tried
 	// Of the quantity in hand: its grid with a border, its range, and its hills by
 	// side.
 	padded    []float64
@@ -100,6 +101,7 @@ func (s *orbitSearch) searchTorus() {
 	}
 	size := len(t.first) * len(t.second)
 	t.done = make([]bool, size)
+	t.tried = make([]bool, len(t.first)+len(t.second))
 	t.padded = make([]float64, (len(t.first)+2)*(len(t.second)+2))
 	at := max(1, min(s.field.N, orbitMaxGrid/size))
 	t.grid = make([]float64, at*size)
@@ -252,6 +254,7 @@ func (t *orbitTorus) searchHills(side, q int) {
 	if len(hills) > 1 {
 		clear(t.done)
 	}
+	clear(t.tried)
 	for k, h := range hills {
 		if h.upper <= t.best[side][q].value {
 			break
@@ -268,6 +271,7 @@ func (t *orbitTorus) searchHills(side, q int) {
 			t.offer(side, q, top.value, t.closestPass(top))
 		} else {
 			t.tryStrands(top, side, q)
+			t.tryRidge(h, side, q)
 		}
 		// A plateau or a level ridge has many nodes of one height. Once the path
 		// has met the very top, the nodes next to this one have no more to give.

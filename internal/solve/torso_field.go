@@ -173,18 +173,18 @@ func (f *torsoField) field() Field {
 		sides[i] = q.kind.sides()
 		smooth[i] = f.smooth(q)
 	}
-	return Field{N: len(f.list), All: f.fill, One: f.one, Sides: sides, Smooth: smooth}
+	return Field{N: len(f.list), All: f.fill, One: f.one, Met: f.met, Sides: sides, Smooth: smooth}
 }
 
 // smooth reports whether a quantity is smooth between the joints of the cams. A
-// distance has kinks where the nearest face changes. A shaft that rides on an
-// edge meets the joints of its cam somewhat beside the angles that are known.
+// distance has kinks where the nearest face changes, and a shaft may meet the
+// joints of an edge at angles that are not known.
 func (f *torsoField) smooth(q torsoQuantity) bool {
 	if q.kind == torsoClear {
 		return false
 	}
-	for axis := range f.t.pushes {
-		if p := &f.t.pushes[axis]; p.kind == mech.Edge && len(p.cam.Breaks()) > 0 {
+	for i := range f.t.pushes {
+		if p := &f.t.pushes[i]; p.kind == mech.Edge && len(p.cam.Breaks()) > 0 && !f.t.warps(i) {
 			return false
 		}
 	}

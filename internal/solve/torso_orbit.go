@@ -31,9 +31,9 @@ const (
 	// torsoCarriedSamples is for a shaft that rides on a rim drawn for another
 	// follower, which it meets at other angles.
 	torsoCarriedSamples = 96
-	// torsoEdgeSamples is for the rates of a shaft on an edge, whose joints lie
-	// beside the breaks.
-	torsoEdgeSamples = 96
+	// torsoEdgeSamples is for the rates of a shaft on an edge, whose joints do not
+	// lie on the grid.
+	torsoEdgeSamples = 48
 )
 
 // orbitFor returns the orbit for quantities of an order, with the breaks that
@@ -51,14 +51,37 @@ func (t *Torso) orbitFor(order int) Orbit {
 			samples = p.addBreaks(axis, order)
 		}
 		axis.Samples = max(axis.Samples, samples)
+		axis.Warped = t.warps(i)
 	}
 	return o
 }
 
+// warps reports whether a push alone makes the joints on its shaft, and meets
+// them somewhat beside the shaft's angle, because the torso's shaft swings round
+// the edge it rides on.
+func (t *Torso) warps(push int) bool {
+	p, other := &t.pushes[push], &t.pushes[1-push]
+	return p.kind == mech.Edge && p.carried == nil && p.axis != other.axis
+}
+
+// met returns the angle φ of the cam at which the shaft touches the edge of the
+// push on an axis, less the cam's phase.
+func (f *torsoField) met(x []float64, axis int) float64 {
+	push := 0
+	if f.t.pushes[1].axis == axis {
+		push = 1
+	}
+	f.t.PoseAt(x, &f.pose, 0)
+	if !f.posed() {
+		return math.NaN()
+	}
+	p := &f.t.pushes[push]
+	delta := math.Remainder(math.Atan2(-p.depth*f.pose.q-p.atY, -p.depth*f.pose.p-p.atX)-p.heading, 2*math.Pi)
+	return x[axis] - p.sense*delta
+}
+
 // addBreaks carries the joints of a push's cam over to its shaft's angle and
-// returns the samples that it needs. An edge push meets the joints a little
-// earlier or later as the shaft swings; the search still has samples around
-// them.
+// returns the samples that it needs.
 func (p *torsoPush) addBreaks(axis *OrbitAxis, order int) int {
 	cam, samples := p.cam, torsoSamples
 	if p.carried != nil { // the joints and ripples are those of the rim's own cam
