@@ -1,0 +1,126 @@
+package cli
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"math"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// camRun runs a command line that must end with the status.
+func camRun(t *testing.T, status int, args ...string) []byte {
+	t.Helper()
+	var out, errs bytes.Buffer
+	if got := Main(args, strings.NewReader(""), &out, &errs); got != status {
+		t.Fatalf("%v: status %d, want %d\n%s", args, got, status, errs.String())
+	}
+	return out.Bytes()
+}
+
+// Rows of an eccentric under a flat face against its closed form, in JSON and
+// CSV alike: s = ε(1 − cos φ), the rim a circle of radius R about (−ε, 0).
+func TestCamRows(t *testing.T) {
+	args := []string{"cam", "--eccentric", "18,4", "--flat", "--step", "40"}
+	var got struct {
+		LiftUnit string `json:"lift_unit"`
+		Rows     []map[string]float64
+	}
+	if err := json.Unmarshal(camRun(t, 0, append(args, "--json")...), &got); err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(bytes.NewReader(camRun(t, 0, append(args, "--csv")...))).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got.LiftUnit != "mm" || len(got.Rows) != 9 || len(rows) != 10 {
+		t.Fatalf("unit %q, %d rows of JSON, %d of CSV", got.LiftUnit, len(got.Rows), len(rows))
+	}
+	for i, r := range got.Rows {
+		phi := float64(i) * 40 * math.Pi / 180
+		for key, want := range map[string]float64{
+			"angle_deg": float64(i) * 40, "lift": 4 * (1 - math.Cos(phi)), "velocity": 4 * math.Sin(phi),
+			"acceleration": 4 * math.Cos(phi), "jerk": -4 * math.Sin(phi), "pressure_angle_deg": 0, "rim_radius_mm": 18,
+			// The face touches the disc where its normal points: R from the centre.
+			"x_mm": 18*math.Cos(phi) - 4, "y_mm": -18 * math.Sin(phi),
+		} {
+			have, ok := r[key]
+			if !ok || math.Abs(have-want) > 1e-9 {
+				t.Errorf("row %d: %s = %v, want %v", i, key, have, want)
+			}
+		}
+		for k, head := range rows[0] {
+			v, err := strconv.ParseFloat(rows[i+1][k], 64)
+			if err != nil || math.Abs(v-r[head]) > 1e-9 {
+				t.Errorf("row %d: CSV has %s = %s, JSON %v", i, head, rows[i+1][k], r[head])
+			}
+		}
+	}
+}
+
+// What is infinite at a joint is null in JSON and empty in CSV, and the value is
+// the one just after.
+func TestCamRowsAtJoints(t *testing.T) {
+	args := []string{"cam", "--law", "uniform", "--lift", "6", "--over", "90", "--return-over", "0", "--base", "20", "--step", "90"}
+	var got struct{ Rows []map[string]*float64 }
+	if err := json.Unmarshal(camRun(t, 0, append(args, "--json")...), &got); err != nil {
+		t.Fatal(err)
+	}
+	drop := got.Rows[1]
+	if drop["lift"] == nil || *drop["lift"] != 0 {
+		t.Errorf("lift just after the drop: %v", drop["lift"])
+	}
+	for _, key := range []string{"velocity", "acceleration", "jerk", "rim_radius_mm"} {
+		if drop[key] != nil {
+			t.Errorf("%s at the drop is %v, want null", key, *drop[key])
+		}
+	}
+	start := got.Rows[0]
+	if start["velocity"] == nil || math.Abs(*start["velocity"]-12/math.Pi) > 1e-9 || start["acceleration"] != nil {
+		t.Errorf("start of a uniform rise: %v", start)
+	}
+	if rows := string(camRun(t, 0, append(args, "--csv")...)); !strings.Contains(rows, "\n90,0,,,,") {
+		t.Errorf("the drop's row in CSV:\n%s", rows)
+	}
+}
+
+// The JSON of cams has the keys that scripts rely on.
+func TestCamJSON(t *testing.T) {
+	var got struct {
+		Cams []struct {
+			Name     string
+			LiftUnit string                     `json:"lift_unit"`
+			Lift     struct{ Min, Max float64 } `json:"lift"`
+			Pressure struct {
+				Max float64
+				At  float64 `json:"at_deg"`
+			} `json:"pressure_angle_deg"`
+			Radius struct {
+				Convex *float64 `json:"least_convex"`
+				Hollow *float64 `json:"least_hollow"`
+			} `json:"rim_radius_mm"`
+			Undercut     bool
+			Velocity     *float64 `json:"peak_velocity_mm_s"`
+			Acceleration *float64 `json:"peak_acceleration_mm_s2"`
+		}
+	}
+	if err := json.Unmarshal(camRun(t, 0, "cam", "--eccentric", "18,4", "--flat", "--rpm", "30", "--json"), &got); err != nil {
+		t.Fatal(err)
+	}
+	c := got.Cams[0]
+	w := math.Pi
+	if c.Name != "cam" || c.LiftUnit != "mm" || math.Abs(c.Lift.Max-8) > 1e-9 || c.Undercut || c.Radius.Hollow != nil ||
+		c.Radius.Convex == nil || math.Abs(*c.Radius.Convex-18) > 1e-9 || math.Abs(*c.Velocity-4*w) > 1e-9 || math.Abs(*c.Acceleration-4*w*w) > 1e-9 {
+		t.Errorf("%+v", c)
+	}
+	// An offset follower over a round disc: the pressure angle in closed form is
+	// that of the slider-crank, sin α = (e − ε·sin φ)/(R + r), greatest at 90°.
+	if err := json.Unmarshal(camRun(t, 0, "cam", "--eccentric", "18,4", "--roller", "3", "--offset", "2", "--json"), &got); err != nil {
+		t.Fatal(err)
+	}
+	if c := got.Cams[0]; math.Abs(c.Pressure.Max-math.Asin(6.0/21)*180/math.Pi) > 1e-9 || math.Abs(c.Pressure.At-270) > 1e-6 {
+		t.Errorf("pressure angle %+v", c.Pressure)
+	}
+}
