@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"understage/internal/mech"
 )
 
 // dropFinding asks whether a dropped follower lands before the cam rises again.
@@ -15,9 +17,13 @@ func (c *camCase) dropFinding() (Finding, bool) {
 	}
 	f := c.finding("drop")
 	f.Unit, f.Limit = "deg", known(camDegrees(d.Clear))
+	edge := ""
+	if c.kind() != mech.Knife {
+		edge = "; the edge it leaves must be cut back for a " + c.kind().String() + " follower, which comes off it later than a knife"
+	}
 	if !d.Known {
 		f.Severity = Unknown
-		f.Message = fmt.Sprintf("give the follower's mass, and a spring or vertical: yes, to know how long the drop of %.3g mm takes", d.Height)
+		f.Message = fmt.Sprintf("give the follower's mass, and a spring or vertical: yes, to know how long the drop of %.3g mm takes", d.Height) + edge
 		return f, true
 	}
 	f.Value = known(camDegrees(d.Turned))
@@ -26,6 +32,7 @@ func (c *camCase) dropFinding() (Finding, bool) {
 		f.Severity = Caution
 		f.Message += fmt.Sprintf("; the cam has risen again after %.3g deg: slow it, add a spring or a dwell", camDegrees(d.Clear))
 	}
+	f.Message += edge
 	return f, true
 }
 

@@ -139,7 +139,7 @@ func (v *CamViews) WriteComparison(w io.Writer, style CamStyle) error {
 		shown := v.Cams[from:min(from+camsAbreast, len(v.Cams))]
 		t := Table{Title: "Cams side by side; * is the best of the row", Columns: []Column{{Head: ""}}}
 		for i := range shown {
-			t.Columns = append(t.Columns, Column{Head: v.head(&shown[i]), Right: true})
+			t.Columns = append(t.Columns, Column{Head: v.head(&shown[i]) + " ", Right: true})
 		}
 		t.Rows = append(t.Rows, travels(shown, style.Units))
 		for _, c := range contests {

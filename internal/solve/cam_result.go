@@ -155,13 +155,11 @@ func (c *Cam) overturns(r *CamResult) bool {
 // radius, and a flat face tips over a corner of the rim.
 func (c *Cam) judgeJumps(r *CamResult) {
 	for _, j := range r.Jumps {
-		if j.Step != VelocityStep && j.Step != LiftStep {
-			continue
+		dropped := j.Step == LiftStep && j.After.S < j.Before.S
+		if j.Step == AccelerationStep || dropped && c.kind != mech.Knife {
+			continue // a follower that drops is not meant to follow the edge it leaves
 		}
-		down := j.After.V < j.Before.V
-		if j.Step == LiftStep {
-			down = true // the top of a drop stands out
-		}
+		down := j.Step == LiftStep || j.After.V < j.Before.V
 		switch {
 		case down && c.kind == mech.Flat && c.path == mech.Straight:
 			r.LeastConvex, r.Undercut = CamAt{math.Inf(-1), j.Angle}, true

@@ -100,7 +100,7 @@ func known(v float64) mech.Given { return mech.Given{Value: v, OK: true} }
 // corners reports whether the motion has a corner that no size takes away.
 func (c *Cam) corners(r *CamResult) bool {
 	for _, j := range r.Jumps {
-		if j.Step == LiftStep || j.Step == VelocityStep && j.After.V < j.Before.V {
+		if j.Step == LiftStep && j.After.S > j.Before.S || j.Step == VelocityStep && j.After.V < j.Before.V {
 			return true
 		}
 	}
