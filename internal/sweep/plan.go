@@ -24,10 +24,10 @@ type Plan struct {
 func NewGrid(axes []Axis) (*Plan, error) {
 	rows := big.NewInt(1)
 	for _, a := range axes {
-		if a.Values == nil {
+		if a.Len() == 0 {
 			return nil, fmt.Errorf("--vary %s: a range without a step is drawn from: give \"by STEP\", or --sample N", a.Path)
 		}
-		rows.Mul(rows, big.NewInt(int64(len(a.Values))))
+		rows.Mul(rows, big.NewInt(int64(a.Len())))
 	}
 	if rows.Cmp(big.NewInt(MaxRows)) > 0 {
 		return nil, fmt.Errorf("the grid has %s rows, more than %d; draw from it with --sample N", rows, MaxRows)
@@ -38,14 +38,14 @@ func NewGrid(axes []Axis) (*Plan, error) {
 // NewPairs plans the axes stepping together, the first values in the first row.
 func NewPairs(axes []Axis) (*Plan, error) {
 	for _, a := range axes {
-		if a.Values == nil {
+		if a.Len() == 0 {
 			return nil, fmt.Errorf("--vary %s: a range without a step cannot be paired: give \"by STEP\"", a.Path)
 		}
-		if len(a.Values) != len(axes[0].Values) {
-			return nil, fmt.Errorf("--pair: %s has %d values and %s has %d: want as many of each", axes[0].Path, len(axes[0].Values), a.Path, len(a.Values))
+		if a.Len() != axes[0].Len() {
+			return nil, fmt.Errorf("--pair: %s has %d values and %s has %d: want as many of each", axes[0].Path, axes[0].Len(), a.Path, a.Len())
 		}
 	}
-	return &Plan{Axes: axes, Rows: len(axes[0].Values), pair: true}, nil
+	return &Plan{Axes: axes, Rows: axes[0].Len(), pair: true}, nil
 }
 
 // NewSample plans n draws by Latin hypercube (McKay, Beckman and Conover,
@@ -76,13 +76,13 @@ func (p *Plan) Values(row int, out []string) {
 			out[k] = p.draw(k, row)
 		}
 	case p.pair:
-		for k, a := range p.Axes {
-			out[k] = a.Values[row]
+		for k := range p.Axes {
+			out[k] = p.Axes[k].Value(row)
 		}
 	default:
 		for k := len(p.Axes) - 1; k >= 0; k-- {
-			n := len(p.Axes[k].Values)
-			out[k] = p.Axes[k].Values[row%n]
+			n := p.Axes[k].Len()
+			out[k] = p.Axes[k].Value(row % n)
 			row /= n
 		}
 	}
@@ -95,8 +95,8 @@ const drawSteps = 1 << 20
 func (p *Plan) draw(k, row int) string {
 	a := &p.Axes[k]
 	stratum := int64(p.draws[k][row])
-	if a.Values != nil {
-		return a.Values[stratum*int64(len(a.Values))/int64(p.Rows)]
+	if n := a.Len(); n > 0 {
+		return a.Value(int(stratum * int64(n) / int64(p.Rows)))
 	}
 	random := rand.New(rand.NewPCG(p.seed^uint64(row)<<20, uint64(k)))
 	at := big.NewRat(stratum*drawSteps+int64(random.IntN(drawSteps)), int64(p.Rows)*drawSteps)

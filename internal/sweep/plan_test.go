@@ -34,8 +34,12 @@ func TestParseAxisValues(t *testing.T) {
 			t.Errorf("%s: %v", test.text, err)
 			continue
 		}
-		if axis.Path != "a" || !slices.Equal(axis.Values, test.want) {
-			t.Errorf("%s: got %s = %q, want %q", test.text, axis.Path, axis.Values, test.want)
+		var got []string
+		for i := range axis.Len() {
+			got = append(got, axis.Value(i))
+		}
+		if axis.Path != "a" || !slices.Equal(got, test.want) {
+			t.Errorf("%s: got %s = %q, want %q", test.text, axis.Path, got, test.want)
 		}
 	}
 }

@@ -13,13 +13,33 @@ import (
 // maxValues is the most values one --vary may list: enough for a million steps.
 const maxValues = 1_000_000
 
-// Axis is one varied path of the spec and the values it takes.
+// Axis is one varied path of the spec and the values it takes: a list, a range
+// with a step, or a continuous range, which only draws use.
 type Axis struct {
-	Path   string
-	Values []string // spec text, unit carried; nil for a continuous range
-	// Low and High bound a range without a step, in Unit; only draws use it.
-	Low, High *big.Rat
+	Path      string
+	Low, High *big.Rat // of a range, in Unit
 	Unit      string
+	list      []string // spec text
+	step      *big.Rat // of a range with a step
+	steps     int      // values of such a range
+}
+
+// Len returns the number of values; 0 for a continuous range.
+func (a *Axis) Len() int {
+	if a.step != nil {
+		return a.steps
+	}
+	return len(a.list)
+}
+
+// Value returns value i as spec text, its unit carried. Values of a range are
+// made as they are asked for, so that a long range takes no room.
+func (a *Axis) Value(i int) string {
+	if a.step == nil {
+		return a.list[i]
+	}
+	value := new(big.Rat).SetInt64(int64(i))
+	return a.text(value.Mul(value, a.step).Add(value, a.Low))
 }
 
 // ParseAxis reads PATH=VALUES, where VALUES is a list "18, 20, 22" or
@@ -37,7 +57,7 @@ func ParseAxis(text string) (Axis, error) {
 	if strings.Contains(values, "..") {
 		err = a.readRange(values)
 	} else {
-		a.Values, err = splitList(values)
+		a.list, err = splitList(values)
 	}
 	if err != nil {
 		return Axis{}, fmt.Errorf("--vary %s: %w", path, err)
@@ -71,12 +91,12 @@ func (a *Axis) readRange(text string) error {
 	if a.Unit, err = oneUnit(lowUnit, highUnit, byUnit); err != nil {
 		return err
 	}
-	return a.step(text, by)
+	return a.setStep(text, by)
 }
 
-// step lists the values of a stepped range. The end is included when a step
+// setStep counts the values of a stepped range. The end is included when a step
 // falls on it.
-func (a *Axis) step(text string, by *big.Rat) error {
+func (a *Axis) setStep(text string, by *big.Rat) error {
 	span := new(big.Rat).Sub(a.High, a.Low)
 	if by.Sign() == 0 || span.Sign() != 0 && span.Sign() != by.Sign() {
 		return fmt.Errorf("the range %s never ends: the step must lead from the first value to the last", text)
@@ -87,11 +107,7 @@ func (a *Axis) step(text string, by *big.Rat) error {
 	if count.Cmp(big.NewInt(maxValues)) > 0 {
 		return fmt.Errorf("the range %s has %s values, more than %d; take a longer step, or draws with --sample", text, count, maxValues)
 	}
-	value := new(big.Rat).Set(a.Low)
-	for range count.Int64() {
-		a.Values = append(a.Values, a.text(value))
-		value.Add(value, by)
-	}
+	a.step, a.steps = by, int(count.Int64())
 	return nil
 }
 
