@@ -182,7 +182,11 @@ func repeatFindings(m *mech.Model, s *solve.Solution) []Finding {
 	}
 	seconds := secondsFor(s, s.Repeat.Turns)
 	f.Value, f.Limit = known(seconds), known(limit(m, rule))
-	f.Message = fmt.Sprintf("the motion repeats after %s motor turns, %s", s.Repeat.Exact, duration(seconds))
+	turns := "turns"
+	if s.Repeat.Exact == "1" {
+		turns = "turn"
+	}
+	f.Message = fmt.Sprintf("the motion repeats after %s motor %s, %s", s.Repeat.Exact, turns, duration(seconds))
 	if seconds < f.Limit.Value {
 		f.Severity = Caution
 		f.Message += ": change a sprocket or gear by one tooth, so that the tooth counts have no common divisor"

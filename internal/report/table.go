@@ -50,6 +50,7 @@ func (t Table) writeRows(b *strings.Builder, width int) {
 		}
 	}
 	last := len(widths) - 1
+	t.narrow(widths, width)
 	left := 0 // runes before the last column
 	for _, n := range widths[:last] {
 		left += n + 2
@@ -68,8 +69,43 @@ func (t Table) writeRows(b *strings.Builder, width int) {
 	}
 }
 
-// pad fills a cell to n runes.
+// leastName is how far a column of names may be cut down, and leastText what is
+// left for the last column to wrap in.
+const (
+	leastName = 8
+	leastText = 12
+)
+
+// narrow cuts the widest columns of names down until the rows fit; numbers are
+// never cut.
+func (t Table) narrow(widths []int, width int) {
+	last := len(widths) - 1
+	total := 0
+	for i, n := range widths {
+		if i == last && !t.Columns[last].Right {
+			n = min(n, leastText) // it wraps
+		}
+		total += n + 2
+	}
+	for ; total > width; total-- {
+		widest := -1
+		for i, c := range t.Columns[:last] {
+			if !c.Right && widths[i] > leastName && (widest < 0 || widths[i] > widths[widest]) {
+				widest = i
+			}
+		}
+		if widest < 0 {
+			return
+		}
+		widths[widest]--
+	}
+}
+
+// pad fills a cell to n runes, or cuts it to as many with a mark that it was.
 func pad(cell string, n int, right bool) string {
+	if over := utf8.RuneCountInString(cell) - n; over > 0 {
+		return string([]rune(cell)[:n-1]) + "…"
+	}
 	blanks := strings.Repeat(" ", n-utf8.RuneCountInString(cell))
 	if right {
 		return blanks + cell
