@@ -36,19 +36,22 @@ type Motor struct {
 
 // Load is what the figure asks of its motor over the repeat.
 type Load struct {
-	PeakTurns          Value      `json:"peak_at_turns"`
-	PeakBound          bool       `json:"peak_bound,omitempty"`
-	LeastTorqueNmm     Value      `json:"least_torque_Nmm"`
-	BreakawayTorqueNmm Value      `json:"breakaway_torque_Nmm"`
-	BreakawayTurns     Value      `json:"breakaway_at_turns"`
-	StartSupplyV       Value      `json:"start_supply_V"`
-	LeastRPM           Value      `json:"least_rpm"`
-	MostRPM            Value      `json:"most_rpm"`
-	HeatingCurrentA    Value      `json:"heating_current_A"`
-	Returned           Value      `json:"returned_share"`
-	Parts              []LoadPart `json:"parts"`
-	Missing            []string   `json:"missing"`
-	Assumed            []string   `json:"assumed"`
+	PeakTurns Value `json:"peak_at_turns"`
+	PeakBound bool  `json:"peak_bound,omitempty"`
+	// PeakShafts is the turn, past whole turns and in its own sense, of each shaft
+	// that loads the motor.
+	PeakShafts         map[string]Value `json:"peak_shafts_deg"`
+	LeastTorqueNmm     Value            `json:"least_torque_Nmm"`
+	BreakawayTorqueNmm Value            `json:"breakaway_torque_Nmm"`
+	BreakawayTurns     Value            `json:"breakaway_at_turns"`
+	StartSupplyV       Value            `json:"start_supply_V"`
+	LeastRPM           Value            `json:"least_rpm"`
+	MostRPM            Value            `json:"most_rpm"`
+	HeatingCurrentA    Value            `json:"heating_current_A"`
+	Returned           Value            `json:"returned_share"`
+	Parts              []LoadPart       `json:"parts"`
+	Missing            []string         `json:"missing"`
+	Assumed            []string         `json:"assumed"`
 }
 
 // LoadPart is one reason why the motor must give torque, in the peak and in the
@@ -96,16 +99,17 @@ func buildMotor(m *mech.Model, s *solve.Solution) *Motor {
 		out.RunningRPM = rpm(r.RunningSpeed)
 	}
 	if r.Load != nil && r.Load.Known {
-		out.Load = buildLoad(&r)
+		out.Load = buildLoad(m, &r)
 	}
 	return out
 }
 
-func buildLoad(r *solve.MotorResult) *Load {
+func buildLoad(m *mech.Model, r *solve.MotorResult) *Load {
 	l := r.Load
 	out := &Load{
 		PeakTurns:          turnsOf(l.Peak),
 		PeakBound:          l.Peak.Bound,
+		PeakShafts:         map[string]Value{},
 		LeastTorqueNmm:     Value(l.Least.Value),
 		BreakawayTorqueNmm: Value(l.Breakaway.Value),
 		BreakawayTurns:     turnsOf(l.Breakaway),
@@ -119,6 +123,13 @@ func buildLoad(r *solve.MotorResult) *Load {
 	}
 	if r.Loaded {
 		out.LeastRPM, out.MostRPM, out.HeatingCurrentA = rpm(l.LeastSpeed), rpm(l.MostSpeed), Value(l.Heating)
+	}
+	if l.Peak.Turns >= 0 {
+		x := make([]float64, len(l.Load.Shafts))
+		l.Load.AnglesAt(l.Peak.Turns, x)
+		for i, shaft := range l.Load.Shafts {
+			out.PeakShafts[m.Shafts[shaft].Name] = Value(x[i] * degreesPerRadian)
+		}
 	}
 	for p, peak := range l.Shares {
 		part := LoadPart{Name: solve.LoadPart(p).String(), PeakNmm: Value(peak), MeanNmm: Value(l.Mean[p])}
@@ -186,13 +197,17 @@ func loadTable(m *Motor, u Units) Table {
 		Title:   "Torque at the motor",
 		Columns: []Column{{Head: "from"}, {Head: "in the peak", Right: true}, {Head: "mean N·mm", Right: true}},
 	}
+	decimals := 2
+	if math.Abs(float64(m.PeakTorqueNmm)) < 0.1 {
+		decimals = 5
+	}
 	parts := slices.Clone(l.Parts)
 	slices.SortStableFunc(parts, func(a, b LoadPart) int {
 		return cmp.Compare(math.Abs(float64(b.PeakNmm))+math.Abs(float64(b.MeanNmm)), math.Abs(float64(a.PeakNmm))+math.Abs(float64(a.MeanNmm)))
 	})
 	for _, p := range parts {
 		if p.PeakNmm != 0 || p.MeanNmm != 0 {
-			t.Rows = append(t.Rows, []string{p.Name, loadNumber(p.PeakNmm), loadNumber(p.MeanNmm)})
+			t.Rows = append(t.Rows, []string{p.Name, fixed(float64(p.PeakNmm), decimals), fixed(float64(p.MeanNmm), decimals)})
 		}
 	}
 	note := fmt.Sprintf("From rest it takes up to %s N·mm; %s V starts it in any pose.", u.Plain(l.BreakawayTorqueNmm), u.Plain(l.StartSupplyV))
@@ -202,6 +217,3 @@ func loadTable(m *Motor, u Units) Table {
 	t.Notes = append(t.Notes, note)
 	return t
 }
-
-// loadNumber writes a torque to 0.01 N·mm.
-func loadNumber(v Value) string { return fixed(float64(v), 2) }
