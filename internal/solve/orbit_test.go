@@ -100,7 +100,7 @@ func TestOrbitAgainstDenseSampling(t *testing.T) {
 			}
 			f := wavyField(r, len(rs), 3)
 			got := o.Extents(f)
-			const count = 100000
+			const count = 40000
 			low, high := samplePath(o, f, count)
 			var ns []Ratio
 			ns = append(ns, rs...)

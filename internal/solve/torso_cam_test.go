@@ -35,7 +35,7 @@ func (c *torsoCase) jointed(r *rand.Rand, points int) {
 // TestTorsoExtremesOfJointedCams is TestTorsoExtremes with cams whose motion has
 // joints.
 func TestTorsoExtremesOfJointedCams(t *testing.T) {
-	const count = 30000
+	const count = 10000
 	for seed := range uint64(9) {
 		points := []int{0, 0, 24, 0, 100}[seed%5]
 		for _, kinds := range [][2]mech.PushKind{pushPairs[0], pushPairs[1]} {
@@ -161,11 +161,11 @@ func TestEdgeOnCamWithFollower(t *testing.T) {
 			axis := c.m.Shafts[1].At
 			mark := f.Heading + 2*math.Pi*9.0/20*turns + c.m.Cams[0].Phase
 			near := math.Inf(1)
-			for i := range 200000 {
-				rim := c.cams[0].Contact(2 * math.Pi * float64(i) / 200000).Rim
+			for i := range 50000 {
+				rim := c.cams[0].Contact(2 * math.Pi * float64(i) / 50000).Rim
 				near = min(near, r2.Norm(r2.Sub(r2.Add(axis, r2.Rotate(rim, mark, r2.Vec{})), at)))
 			}
-			if math.Abs(near-3) > 1e-5 {
+			if math.Abs(near-3) > 1e-4 {
 				t.Errorf("%v turn %g: the rim comes within %.7g of the shaft's axis, want its radius 3", f, turns, near)
 			}
 		}

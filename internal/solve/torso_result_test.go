@@ -67,7 +67,7 @@ func torsoReported(c *torsoCase, r *TorsoResult) []struct {
 // reported extreme, and posed at the turns an extreme gives, within 1e-6 of it.
 // Every other figure has thousands of turns to a repeat.
 func TestTorsoExtremes(t *testing.T) {
-	const count = 20000
+	const count = 8000
 	for k, kinds := range pushPairs {
 		for seed := range uint64(6) {
 			r := rand.New(rand.NewPCG(seed, uint64(200+k)))
