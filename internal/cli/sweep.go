@@ -262,7 +262,7 @@ func (run *sweepRun) paths() []string {
 func (run *sweepRun) each(ctx context.Context, a *app, emit func(*sweep.Row) error) error {
 	answers := make([]sweep.Answer, runtime.GOMAXPROCS(0))
 	for i := range answers {
-		answers[i] = run.figure.answer(run.paths(), run.columns, nil)
+		answers[i] = run.figure.answer(run.paths(), run.columns, nil, run.plan.Nested())
 	}
 	meter := newMeter(a, run.to-run.from)
 	defer meter.done()

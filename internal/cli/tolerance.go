@@ -189,7 +189,7 @@ func (s *study) solve(ctx context.Context, a *app) ([][]float64, error) {
 	}
 	answers := make([]sweep.Answer, runtime.GOMAXPROCS(0))
 	for i := range answers {
-		answers[i] = s.figure.answer(paths, s.columns, s.findings)
+		answers[i] = s.figure.answer(paths, s.columns, s.findings, false)
 	}
 	columns := len(s.columns) + len(s.findings)
 	values := make([][]float64, columns)

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"slices"
 
 	"understage/internal/check"
 	"understage/internal/diag"
@@ -62,47 +63,95 @@ func (a *app) loadVariants(name string, set []string) (*variants, error) {
 // answer returns a worker's solver: the values of the paths in, the answers at
 // the columns out. Behind the columns comes a cell for each of the findings, 1
 // where it fails and 0 where it does not. Only what the columns need is solved,
-// and of that only what a variant can touch.
-func (v *variants) answer(paths []string, columns []sweep.Key, findings []finding) sweep.Answer {
-	want := solve.Parts(0)
+// and of that only what a variant can touch. With stems, as a grid's rows come,
+// what all but the last path do is solved once for all values of the last.
+func (v *variants) answer(paths []string, columns []sweep.Key, findings []finding, stems bool) sweep.Answer {
+	w := &worker{read: v.read, paths: paths, columns: columns, findings: findings}
 	for _, c := range columns {
-		want |= report.Needs(c.Path)
+		w.want |= report.Needs(c.Path)
 	}
-	judged := want == solve.AllParts || len(findings) > 0
-	if judged {
-		want = solve.AllParts
+	if len(findings) > 0 {
+		w.want = solve.AllParts
 	}
 	// Its own base: solutions that share parts also share working room.
-	base := solve.SolveParts(v.figure.Model, want)
-	var sets []spec.Set
-	return func(values []string, cells []sweep.Cell) string {
-		sets = sets[:0]
-		for i, value := range values {
-			set, messages := spec.ParseSets([]string{paths[i] + "=" + value})
-			if len(messages) > 0 {
-				return reason(messages)
-			}
-			sets = append(sets, set...)
-		}
-		figure, messages := v.figure.Variant(sets, v.read)
-		if len(messages) > 0 {
-			return reason(messages)
-		}
-		solution := base.Again(figure.Model, figure.Fresh, want)
-		var result *judgedReport
-		if judged {
-			result = judge(figure.Model, solution)
-		} else {
-			result = &judgedReport{Report: report.Build(figure.Model, solution, nil)}
-		}
-		for i := range columns {
-			cells[i] = columns[i].Find(result)
-		}
-		for i, f := range findings {
-			cells[len(columns)+i] = sweep.Cell{Kind: sweep.Number, Number: f.fails(result)}
-		}
-		return ""
+	w.base = solved{v.figure, solve.SolveParts(v.figure.Model, w.want)}
+	if stems && len(paths) > 1 {
+		w.stem = &solved{}
 	}
+	return w.answer
+}
+
+// solved is a figure with what is wanted of its solution.
+type solved struct {
+	figure   *spec.Spec
+	solution *solve.Solution
+}
+
+// worker solves the variants that one core is given, one after the other.
+type worker struct {
+	read     spec.ReadFile
+	paths    []string
+	columns  []sweep.Key
+	findings []finding
+	want     solve.Parts
+	base     solved
+	// stem is the figure with all but the last value of a row, solved for the
+	// values in stemValues; nil when rows do not share them.
+	stem       *solved
+	stemValues []string
+}
+
+func (w *worker) answer(values []string, cells []sweep.Cell) string {
+	now, messages := w.vary(values)
+	if len(messages) > 0 {
+		return reason(messages)
+	}
+	var result *judgedReport
+	if w.want == solve.AllParts {
+		result = judge(now.figure.Model, now.solution)
+	} else {
+		result = &judgedReport{Report: report.Build(now.figure.Model, now.solution, nil)}
+	}
+	for i := range w.columns {
+		cells[i] = w.columns[i].Find(result)
+	}
+	for i, f := range w.findings {
+		cells[len(w.columns)+i] = sweep.Cell{Kind: sweep.Number, Number: f.fails(result)}
+	}
+	return ""
+}
+
+// vary solves the figure with the values of one row.
+func (w *worker) vary(values []string) (solved, diag.List) {
+	last := len(values) - 1
+	if w.stem == nil {
+		return w.again(w.base, w.paths, values)
+	}
+	if w.stem.figure == nil || !slices.Equal(w.stemValues, values[:last]) {
+		stem, messages := w.again(w.base, w.paths[:last], values[:last])
+		if len(messages) > 0 { // the last value may yet set it right
+			return w.again(w.base, w.paths, values)
+		}
+		*w.stem, w.stemValues = stem, append(w.stemValues[:0], values[:last]...)
+	}
+	return w.again(*w.stem, w.paths[last:], values[last:])
+}
+
+// again solves a variant of a solved figure.
+func (w *worker) again(from solved, paths, values []string) (solved, diag.List) {
+	texts := make([]string, len(values))
+	for i, value := range values {
+		texts[i] = paths[i] + "=" + value
+	}
+	sets, messages := spec.ParseSets(texts)
+	if len(messages) > 0 {
+		return solved{}, messages
+	}
+	figure, messages := from.figure.Variant(sets, w.read)
+	if len(messages) > 0 {
+		return solved{}, messages
+	}
+	return solved{figure, from.solution.Again(figure.Model, figure.Fresh, w.want)}, nil
 }
 
 // finding names a judgement across variants.

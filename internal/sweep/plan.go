@@ -68,6 +68,12 @@ func NewSample(axes []Axis, n int, seed uint64) (*Plan, error) {
 	return p, nil
 }
 
+// Nested reports whether rows come in runs of three or more in which only the
+// last axis changes.
+func (p *Plan) Nested() bool {
+	return p.draws == nil && !p.pair && p.Axes[len(p.Axes)-1].Len() >= 3
+}
+
 // Values writes the values of a row into out, one per axis.
 func (p *Plan) Values(row int, out []string) {
 	switch {
