@@ -79,9 +79,17 @@ func (c *camCase) followerFinding() Finding {
 	default:
 		f.Severity = OK
 		f.Message = "the follower stands on the cam over the whole turn"
+		if least := r.Lift.Min.Value * r.Lever; least < -camDip {
+			f.Severity = Caution
+			f.Value, f.Limit, f.Unit = known(least), known(0), "mm"
+			f.Message = fmt.Sprintf("the lift dips to %.3g mm at %.1f deg, inside the base circle: raise the points by as much and make the base that much smaller", least, camDegrees(r.Lift.Min.Angle))
+		}
 	}
 	return f
 }
+
+// camDip is how far, in mm, a lift may dip inside the base circle unnoticed.
+const camDip = 0.001
 
 func (c *camCase) armMessage() string {
 	f := c.cam.Follower
@@ -129,7 +137,7 @@ func (c *camCase) sizeAdvice() string {
 	case c.cam.Shape.Kind.StatesRim():
 		return ": make the rim's rises gentler or larger round"
 	}
-	return ": enlarge the track's radius or spread the motion"
+	return fmt.Sprintf(": enlarge the track's radius to %.4g mm or spread the motion", s.Track.Value)
 }
 
 // undercutFinding asks whether the rim that the motion wants exists.

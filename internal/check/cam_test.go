@@ -75,6 +75,8 @@ func TestCamRules(t *testing.T) {
 		{"cam_follower", Fail, "arm", mech.Cam{Base: 20, Shape: camTestRise(0.2, 100, mech.Cycloidal), Follower: &mech.Follower{Kind: mech.Roller, Radius: 3, Path: mech.Swing, Pivot: r2.Vec{X: 60}, Arm: 30}}},
 		{"cam_follower", Fail, "disc", mech.Cam{Shape: mech.Shape{Kind: mech.ShapeEccentric, Eccentric: mech.Eccentric{DiscRadius: 5, Offset: 6}}, Follower: knife}},
 		{"cam_follower", Fail, "below the cam's axis", mech.Cam{Base: 5, Shape: mech.Shape{Kind: mech.ShapeThrough, Points: []mech.Point{{Angle: 0, Value: 0}, {Angle: 2, Value: -12}, {Angle: 4, Value: 3}}}, Follower: knife}},
+		{"cam_follower", Caution, "dips to", mech.Cam{Base: 20, Shape: mech.Shape{Kind: mech.ShapeThrough, Points: []mech.Point{{Angle: 0, Value: 0}, {Angle: 2, Value: 6}, {Angle: 4, Value: 3}}}, Follower: knife}},
+		{"pressure_angle", Fail, "track's radius to", mech.Cam{Shape: camTestRise(12, 60, mech.Cycloidal), Follower: &mech.Follower{Kind: mech.Roller, Radius: 3, Path: mech.Axial, TrackRadius: 20}}},
 		{"pressure_angle", OK, "", mech.Cam{Base: 20, Shape: camTestRise(6, 100, mech.Cycloidal), Follower: roller}},
 		{"pressure_angle", Caution, "enlarge the base to", mech.Cam{Base: 10, Shape: camTestRise(8, 90, mech.Cycloidal), Follower: roller}},
 		{"pressure_angle", Fail, "enlarge the base to", mech.Cam{Base: 10, Shape: camTestRise(14, 60, mech.Cycloidal), Follower: roller}},

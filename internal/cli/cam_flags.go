@@ -61,7 +61,7 @@ var camPlainFlags = []struct{ flag, path, usage string }{
 
 func (c *camFlags) add(f *pflag.FlagSet) {
 	c.set = f
-	f.StringArrayVar(&c.laws, "law", nil, "motion `law` of rise and return; several are compared")
+	f.StringArrayVar(&c.laws, "law", nil, "motion `law` of rise and return, several to compare: uniform, parabolic, harmonic, cycloidal, modified-trapezoid, modified-sine, 3-4-5 or 4-5-6-7")
 	f.StringVar(&c.lift, "lift", "", "how far the follower rises")
 	f.StringVar(&c.over, "over", "", "`angle` that the rise takes")
 	f.StringVar(&c.dwell, "dwell", "", "`angle` for which it then stands still")

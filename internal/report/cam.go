@@ -66,6 +66,7 @@ type CamSizing struct {
 	BestOffset Value `json:"best_offset_mm"`
 	BestBase   Value `json:"base_at_best_offset_mm"`
 	Fair       Value `json:"base_without_undercut_mm"`
+	Track      Value `json:"track_for_pressure_angle_mm"`
 }
 
 // CamJump is a joint at which the motion jumps.
@@ -137,7 +138,7 @@ func BuildCam(m *mech.Model, c *mech.Cam, r *solve.CamResult, speed float64) Cam
 	out.Acceleration = camRange(r.Acceleration, unit)
 	out.PeakVelocity = camPeak(r.Velocity, r.Lever*speed, worst.Infinite(1))
 	out.PeakAcceleration = camPeak(r.Acceleration, r.Lever*speed*speed, worst.Infinite(2))
-	out.Sizing = CamSizing{given(r.Sizing.Base), given(r.Sizing.BestOffset), given(r.Sizing.BestBase), given(r.Sizing.Fair)}
+	out.Sizing = CamSizing{given(r.Sizing.Base), given(r.Sizing.BestOffset), given(r.Sizing.BestBase), given(r.Sizing.Fair), given(r.Sizing.Track)}
 	if r.Status != solve.CamSolved {
 		return out
 	}

@@ -127,6 +127,7 @@ func (v *CamView) rimTable(u Units) Table {
 		{"best offset", v.Sizing.BestOffset},
 		{"least base at the best offset", v.Sizing.BestBase},
 		{"least base without undercut", v.Sizing.Fair},
+		{"least track radius for the pressure angle", v.Sizing.Track},
 	} {
 		if finite(float64(s.size)) {
 			add(s.name+unit, u.Length(s.size), Null)

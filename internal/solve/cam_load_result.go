@@ -150,11 +150,10 @@ func (c *Cam) fall(p *CamLoad, j CamJump, speed float64, d *CamDrop) {
 	// pull, so marching in twentieths of it cannot step over the landing.
 	step := math.Sqrt(2*d.Height/gone) / 20
 	t := step
-	for range 400 {
-		if !above(t) {
-			break
+	for above(t) {
+		if t += step; t > 400*step {
+			return // held up before it lands
 		}
-		t += step
 	}
 	t = camSwitch(max(t-step, 1e-9), t, above)
 	d.Known, d.Time, d.Turned = true, t, speed*t

@@ -68,8 +68,10 @@ func (c *Cam) size(r *CamResult, rise, fall, limit float64) CamSizing {
 	}
 	if c.path == mech.Straight {
 		out.Base = known(c.baseFor(max(rise-c.offset*c.flatness, fall+c.offset*c.flatness), c.offset))
-		e, d := bestOffset(rise, fall, c.flatness)
-		out.BestOffset, out.BestBase = known(c.sense*e), known(c.baseFor(d, e))
+		if c.cam.Follower != nil { // the torso shaft has no offset to choose
+			e, d := bestOffset(rise, fall, c.flatness)
+			out.BestOffset, out.BestBase = known(c.sense*e), known(c.baseFor(d, e))
+		}
 	} else if c.kind != mech.Flat && r.PeakPressure.Value > limit {
 		out.Base = c.baseForArm(true, limit)
 	}

@@ -4,7 +4,6 @@ import (
 	_ "embed"
 	"encoding/csv"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -116,14 +115,4 @@ func FindWear(material, partner string) (Wear, bool) {
 		}
 	}
 	return Wear{}, false
-}
-
-// WearPairs lists the pairs with published wear rates, as "pom on pa66".
-func WearPairs() []string {
-	var pairs []string
-	for p := range wearTable() {
-		pairs = append(pairs, p[0]+" on "+p[1])
-	}
-	slices.Sort(pairs)
-	return pairs
 }
