@@ -18,9 +18,10 @@ const crossTolerance = 1e-9
 // with the pulleys concerned.
 func (l *Loop) crosses(circles []Circle, way float64) bool {
 	n := len(circles)
+	l.straighten(circles)
 	for i := range n {
 		for j := range i {
-			if l.spansCross(circles, i, j) || l.arcsCross(circles, i, j, way) {
+			if l.spansCross(i, j) || l.arcsCross(circles, i, j, way) {
 				l.fail(LoopCrosses, j, i, 0)
 				return true
 			}
@@ -36,14 +37,29 @@ func (l *Loop) crosses(circles []Circle, way float64) bool {
 	return false
 }
 
-func (l *Loop) spansCross(circles []Circle, i, j int) bool {
-	a, b := l.Ends(circles, i)
-	c, d := l.Ends(circles, j)
-	apart := func(a, b, h, c, d r2.Vec) bool { // c and d on one side of the line a–b
+// straighten notes the ends of all spans.
+func (l *Loop) straighten(circles []Circle) {
+	l.straights = l.straights[:0]
+	for i := range circles {
+		leave, meet := l.Ends(circles, i)
+		l.straights = append(l.straights, straight{
+			leave: leave, meet: meet,
+			low:  r2.Vec{X: min(leave.X, meet.X), Y: min(leave.Y, meet.Y)},
+			high: r2.Vec{X: max(leave.X, meet.X), Y: max(leave.Y, meet.Y)},
+		})
+	}
+}
+
+func (l *Loop) spansCross(i, j int) bool {
+	s, t := &l.straights[i], &l.straights[j]
+	if s.high.X < t.low.X || t.high.X < s.low.X || s.high.Y < t.low.Y || t.high.Y < s.low.Y {
+		return false
+	}
+	apart := func(a, h, c, d r2.Vec) bool { // c and d on one side of the line from a along h
 		sc, sd := r2.Cross(h, r2.Sub(c, a)), r2.Cross(h, r2.Sub(d, a))
 		return sc <= crossTolerance && sd <= crossTolerance || sc >= -crossTolerance && sd >= -crossTolerance
 	}
-	return !apart(a, b, l.Headings[i], c, d) && !apart(c, d, l.Headings[j], a, b)
+	return !apart(s.leave, l.Headings[i], t.leave, t.meet) && !apart(t.leave, l.Headings[j], s.leave, s.meet)
 }
 
 // onArc reports whether the direction from the circle's centre lies within the
@@ -64,8 +80,11 @@ func (l *Loop) onArc(i int, way float64, back bool, direction r2.Vec) bool {
 }
 
 func (l *Loop) spanCrossesArc(circles []Circle, span, i int, way float64) bool {
-	a, _ := l.Ends(circles, span)
-	h, c := l.Headings[span], circles[i]
+	s, c := &l.straights[span], &circles[i]
+	if c.At.X+c.Radius < s.low.X || c.At.X-c.Radius > s.high.X || c.At.Y+c.Radius < s.low.Y || c.At.Y-c.Radius > s.high.Y {
+		return false
+	}
+	a, h := s.leave, l.Headings[span]
 	toCentre := r2.Sub(c.At, a)
 	along, off := r2.Dot(toCentre, h), r2.Cross(h, toCentre)
 	if math.Abs(off) >= c.Radius-crossTolerance {
@@ -84,8 +103,11 @@ func (l *Loop) spanCrossesArc(circles []Circle, span, i int, way float64) bool {
 }
 
 func (l *Loop) arcsCross(circles []Circle, i, j int, way float64) bool {
-	a, b := circles[i], circles[j]
+	a, b := &circles[i], &circles[j]
 	between := r2.Sub(b.At, a.At)
+	if reach := a.Radius + b.Radius; r2.Norm2(between) >= reach*reach {
+		return false
+	}
 	d := r2.Norm(between)
 	if d >= a.Radius+b.Radius-crossTolerance || d <= math.Abs(a.Radius-b.Radius)+crossTolerance {
 		return false

@@ -57,14 +57,16 @@ func beltLayer(m *mech.Model, b *mech.Belt) layer {
 	return layer{level.Value - half, level.Value + half, level.OK && b.Width.OK}
 }
 
-// SolveLayout measures every belt against all that stands near it, as drawn.
+// SolveLayout measures every belt against all that stands near it, as drawn, and
+// returns the narrowest gap of each kind, among those that can be told and among
+// those that cannot.
 func SolveLayout(m *mech.Model, belts []BeltResult) []Gap {
 	w := layoutWalk{m: m, belts: belts}
 	for i := range m.Belts {
 		if i >= len(belts) {
 			break
 		}
-		w.belt = i
+		w.belt, w.from = i, len(w.gaps)
 		w.ownPulleys()
 		for shaft := range m.Shafts {
 			w.shaft(shaft)
@@ -83,11 +85,27 @@ type layoutWalk struct {
 	m     *mech.Model
 	belts []BeltResult
 	belt  int
+	from  int // where the belt's gaps begin
 	gaps  []Gap
 }
 
-func (w *layoutWalk) add(kind GapKind, mine, other string, size float64, known bool) {
-	w.gaps = append(w.gaps, Gap{Kind: kind, Belt: w.belt, Mine: mine, Other: other, Size: size, Known: known})
+// add keeps the gap if it is the narrowest of its kind for the belt; only then
+// are its parts named.
+func (w *layoutWalk) add(kind GapKind, size float64, known bool, name func() (mine, other string)) {
+	for i := w.from; i < len(w.gaps); i++ {
+		g := &w.gaps[i]
+		if g.Kind != kind || g.Known != known {
+			continue
+		}
+		if size < g.Size {
+			g.Mine, g.Other = name()
+			g.Size = size
+		}
+		return
+	}
+	g := Gap{Kind: kind, Belt: w.belt, Size: size, Known: known}
+	g.Mine, g.Other = name()
+	w.gaps = append(w.gaps, g)
 }
 
 func (w *layoutWalk) pulley(belt, i int) string {
@@ -139,7 +157,7 @@ func (w *layoutWalk) ownPulleys() {
 	for i := range n {
 		for j := range i {
 			size := r2.Norm(r2.Sub(r.Pulleys[i].At, r.Pulleys[j].At)) - bodyOf(b, r, i) - bodyOf(b, r, j)
-			w.add(PulleyToPulley, w.pulley(w.belt, j), w.pulley(w.belt, i), size, true)
+			w.add(PulleyToPulley, size, true, func() (string, string) { return w.pulley(w.belt, j), w.pulley(w.belt, i) })
 		}
 	}
 	if r.Status != LoopOK {
@@ -148,7 +166,8 @@ func (w *layoutWalk) ownPulleys() {
 	for i := range n {
 		for j := range n {
 			if j != i && j != (i+1)%n {
-				w.add(BeltToPulley, w.span(w.belt, i), w.pulley(w.belt, j), toSpan(b, r, i, r.Pulleys[j].At)-bodyOf(b, r, j), true)
+				size := toSpan(b, r, i, r.Pulleys[j].At) - bodyOf(b, r, j)
+				w.add(BeltToPulley, size, true, func() (string, string) { return w.span(w.belt, i), w.pulley(w.belt, j) })
 			}
 		}
 	}
@@ -166,13 +185,13 @@ func (w *layoutWalk) shaft(shaft int) {
 	if s.View != b.View || !beltLayer(w.m, b).meets(layer{s.From.Value, s.To.Value, s.From.OK && s.To.OK}) {
 		return
 	}
-	name, half := "shaft "+s.Name, s.Diameter.Value/2
+	half := s.Diameter.Value / 2
 	for i := range b.Run {
 		size := r2.Norm(r2.Sub(s.At, r.Pulleys[i].At)) - bodyOf(b, r, i) - half
-		w.add(BeltToShaft, w.pulley(w.belt, i), name, size, s.Diameter.OK || surely(size))
+		w.add(BeltToShaft, size, s.Diameter.OK || surely(size), func() (string, string) { return w.pulley(w.belt, i), "shaft " + s.Name })
 		if r.Status == LoopOK {
 			size := toSpan(b, r, i, s.At) - half
-			w.add(BeltToShaft, w.span(w.belt, i), name, size, s.Diameter.OK || surely(size))
+			w.add(BeltToShaft, size, s.Diameter.OK || surely(size), func() (string, string) { return w.span(w.belt, i), "shaft " + s.Name })
 		}
 	}
 }
@@ -232,7 +251,7 @@ func (w *layoutWalk) hub(shaft int, at r2.Vec, h mech.Hub, wheel layer, name str
 		}
 	}
 	for i := range b.Run {
-		w.add(BeltToHub, w.span(w.belt, i), name, toSpan(b, r, i, at)-h.Diameter/2, mine.known && at0.known)
+		w.add(BeltToHub, toSpan(b, r, i, at)-h.Diameter/2, mine.known && at0.known, func() (string, string) { return w.span(w.belt, i), name })
 	}
 }
 
@@ -250,7 +269,9 @@ func (w *layoutWalk) other(j int) {
 				if !known {
 					gap = 0
 				}
-				w.add(LayerToLayer, "belt "+b.Name, "belt "+o.Name+" on shaft "+w.m.Shafts[p.Shaft].Name, gap, known)
+				w.add(LayerToLayer, gap, known, func() (string, string) {
+					return "belt " + b.Name, "belt " + o.Name + " on shaft " + w.m.Shafts[p.Shaft].Name
+				})
 			}
 		}
 	}
@@ -266,14 +287,17 @@ func (w *layoutWalk) sideBySide(j int, known bool) {
 	r, s := &w.belts[w.belt], &w.belts[j]
 	for i := range b.Run {
 		for k := range o.Run {
+			theirs := func(part string) string { return part + " of belt " + o.Name }
 			size := r2.Norm(r2.Sub(r.Pulleys[i].At, s.Pulleys[k].At)) - reachOf(b, r, i) - reachOf(o, s, k)
-			w.add(PulleyToPulley, w.pulley(w.belt, i), w.pulley(j, k)+" of belt "+o.Name, size, known)
+			w.add(PulleyToPulley, size, known, func() (string, string) { return w.pulley(w.belt, i), theirs(w.pulley(j, k)) })
 			if r.Status != LoopOK {
 				continue
 			}
-			w.add(BeltToPulley, w.span(w.belt, i), w.pulley(j, k)+" of belt "+o.Name, toSpan(b, r, i, s.Pulleys[k].At)-reachOf(o, s, k), known)
+			size = toSpan(b, r, i, s.Pulleys[k].At) - reachOf(o, s, k)
+			w.add(BeltToPulley, size, known, func() (string, string) { return w.span(w.belt, i), theirs(w.pulley(j, k)) })
 			if s.Status == LoopOK {
-				w.add(BeltToBelt, w.span(w.belt, i), w.span(j, k)+" of belt "+o.Name, spanToSpan(b, o, r.Spans[i], s.Spans[k]), known)
+				size = spanToSpan(b, o, r.Spans[i], s.Spans[k])
+				w.add(BeltToBelt, size, known, func() (string, string) { return w.span(w.belt, i), theirs(w.span(j, k)) })
 			}
 		}
 	}

@@ -65,6 +65,14 @@ type Loop struct {
 	Wraps     []float64 // rad, in [0, 2π)
 	Spans     []float64 // mm
 	Headings  []r2.Vec  // unit vectors along the spans, in the order listed
+
+	straights []straight // of the way being looked at for crossings
+}
+
+// straight is a span with its ends and the box about it.
+type straight struct {
+	leave, meet r2.Vec
+	low, high   r2.Vec
 }
 
 // wrapTolerance, in rad, is how far beyond nothing a wrap may fall by rounding:
@@ -162,6 +170,7 @@ func (l *Loop) fail(status LoopStatus, first, second int, clearance float64) {
 // for -1, and reports whether it goes round exactly once.
 func (l *Loop) run(circles []Circle, way float64) bool {
 	n := len(circles)
+	l.Clockwise = way < 0
 	spans, headings, wraps := l.Spans[:n], l.Headings[:n], l.Wraps[:n]
 	length := 0.0
 	from := n - 1
@@ -208,7 +217,7 @@ func (l *Loop) run(circles []Circle, way float64) bool {
 		return false
 	}
 	l.Status, l.First, l.Second, l.Clearance = LoopOK, 0, 0, 0
-	l.Length, l.Clockwise = length, way < 0
+	l.Length = length
 	return true
 }
 

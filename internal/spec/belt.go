@@ -20,6 +20,10 @@ func (d *decoder) belt(p *place) {
 		f.missing("run")
 	}
 	items := d.items(run)
+	if len(items) > mostPulleys {
+		d.say(run, fmt.Sprintf("found %d pulleys", len(items)), fmt.Sprintf("at most %d", mostPulleys), "")
+		return
+	}
 	for i := range items {
 		b.Run = append(b.Run, d.pulley(&items[i]))
 	}
@@ -214,6 +218,10 @@ func (d *decoder) takeUp(p *place, b *mech.Belt) *mech.TakeUp {
 	}
 	return t
 }
+
+// mostPulleys is far beyond any belt: setting every stretch of one against every
+// other takes time with the square of them.
+const mostPulleys = 200
 
 // takeUpRange is how far, mm, a take-up moves either way where the spec does not
 // say; the key table states it.

@@ -24,7 +24,7 @@ var driveKeys = []Key{
 	{Path: "drive.belts.NAME.width", Kind: Quantity, Dimension: units.Length, Bound: Positive, Example: "1/4 in", Meaning: "Width of the belt."},
 	{Path: "drive.belts.NAME.level", Kind: Quantity, Dimension: units.Length, Default: "the level of its shafts", Example: "-67", Meaning: "Middle of its width along the view's third axis."},
 	{Path: "drive.belts.NAME.efficiency", Kind: Quantity, Dimension: units.Number, Bound: Positive, Default: "0.95", Example: "0.96", Meaning: "Share of work that it passes on."},
-	{Path: "drive.belts.NAME.run", Kind: List, Required: true, Example: "[{shaft: main, teeth: 18}, {shaft: side, teeth: 40}]", Meaning: "Its pulleys, in the order the belt meets them."},
+	{Path: "drive.belts.NAME.run", Kind: List, Required: true, Example: "[{shaft: main, teeth: 18}, {shaft: side, teeth: 40}]", Meaning: "Its pulleys, two to 200, in the order the belt meets them."},
 	{Path: "drive.belts.NAME.run.N", Kind: Mapping, Example: "{shaft: main, teeth: 18}", Meaning: "One pulley: on a shaft, or an idler of its own. It has teeth, or is plain and has a diameter."},
 	{Path: "drive.belts.NAME.run.N.shaft", Kind: Reference, Example: "main", Meaning: "The shaft it sits on."},
 	{Path: "drive.belts.NAME.run.N.idler", Kind: Text, Example: "jockey", Meaning: "Name of an idler, which runs loose on a pin of its own."},
