@@ -63,7 +63,7 @@ func runningSpeedFinding(r solve.MotorResult) Finding {
 	const rule = "running_speed"
 	f := Finding{Rule: rule, Where: motorPath, Source: source(rule)}
 	switch {
-	case r.Status == solve.MotorStalls:
+	case r.Status == solve.MotorStalls || r.PeakTorque.OK && r.Status == solve.MotorTurns && r.PeakTorque.Value >= r.StallTorque:
 		f.Severity = Fail
 		f.Message = fmt.Sprintf("the motor stalls at %.3g V: all speeds and times are at no load", r.Line.Supply)
 	case r.Status == solve.MotorCannotStart:

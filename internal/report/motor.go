@@ -98,7 +98,7 @@ func buildMotor(m *mech.Model, s *solve.Solution) *Motor {
 	if r.Status == solve.MotorTurns {
 		out.RunningRPM = rpm(r.RunningSpeed)
 	}
-	if r.Load != nil && r.Load.Known {
+	if r.Load != nil && r.Load.Peaks {
 		out.Load = buildLoad(m, &r)
 	}
 	return out

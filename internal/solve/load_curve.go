@@ -2,7 +2,6 @@ package solve
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/floats"
 )
@@ -17,44 +16,13 @@ import (
 // w runs exponentially toward the steady speed with the time constant
 // J·R/(kt·ke).
 
-// LoadCurve is the torque that the motor must give over one repeat. Without
-// inertia only its distribution counts: torques, each with its share of the
-// turns. With inertia the torques stand evenly in motor turn, in order.
+// LoadCurve is the torque that the rotor must give, sampled evenly in motor
+// turn over one repeat. Without inertia the samples need not be near each other,
+// only spread over all that happens.
 type LoadCurve struct {
 	Turns   float64   // of the motor in one repeat
 	Torque  []float64 // N·mm
-	Share   []float64 // of the turns, adding up to 1; nil: equal, in order
 	Inertia float64   // kg·mm² at the motor shaft; 0: quasi-static
-}
-
-// distributionBins is how many classes of torque a distribution keeps. Within a
-// class the speed is straight in the torque but for the square of the class's
-// width over the stall torque, below 1e-6 of the speed.
-const distributionBins = 256
-
-// distribution sorts samples that stand evenly in motor turn into classes, each
-// with the mean of its torques.
-func distribution(turns float64, torque []float64) *LoadCurve {
-	low, high := slices.Min(torque), slices.Max(torque)
-	c := &LoadCurve{Turns: turns, Torque: make([]float64, distributionBins), Share: make([]float64, distributionBins)}
-	scale := 0.0
-	if high > low {
-		scale = distributionBins / (high - low)
-	}
-	for _, t := range torque {
-		k := min(int((t-low)*scale), distributionBins-1)
-		c.Torque[k] += t
-		c.Share[k]++
-	}
-	n := 0
-	for k, count := range c.Share {
-		if count > 0 {
-			c.Torque[n], c.Share[n] = c.Torque[k]/count, count/float64(len(torque))
-			n++
-		}
-	}
-	c.Torque, c.Share = c.Torque[:n], c.Share[:n]
-	return c
 }
 
 // curveRun is the motor following a curve at one supply.
@@ -75,10 +43,7 @@ func (c *LoadCurve) run(line MotorLine) curveRun {
 	r := curveRun{Least: math.Inf(1)}
 	var time, charge, heat float64
 	share := 1 / float64(len(c.Torque))
-	for k, torque := range c.Torque {
-		if c.Share != nil {
-			share = c.Share[k]
-		}
+	for _, torque := range c.Torque {
 		w := line.Speed(torque)
 		if w <= 0 {
 			return curveRun{Stalls: true}

@@ -21,6 +21,8 @@ type LoadResult struct {
 	Unposed bool
 	Locked  string
 
+	// Peaks says that the extremes were looked for and found.
+	Peaks     bool
 	Peak      Extreme    // greatest torque
 	Least     Extreme    // least; negative: the figure drives the motor there
 	Breakaway Extreme    // greatest to start from rest, with static friction
@@ -56,9 +58,10 @@ func (l *Load) AnglesAt(motorTurns float64, x []float64) {
 	}
 }
 
-// solveLoad computes the loads and completes the motor's result with them. It
-// does nothing where nothing turns.
-func solveLoad(k *Machine, s *Solution) {
+// solveLoad computes the loads and completes the motor's result with them;
+// without peaks only what the running speed and the mean current need. It does
+// nothing where nothing turns.
+func solveLoad(k *Machine, s *Solution, peaks bool) {
 	m := k.Model
 	if m.Motor == nil || k.Drive.Locks() {
 		return
@@ -69,8 +72,9 @@ func solveLoad(k *Machine, s *Solution) {
 	if !load.Known || s.Repeat.Status != RepeatOK {
 		return
 	}
-	load.tabulated = load.tabulate(r.Speed)
-	load.Set(r.Speed, false)
+	if m.Motor.Feed.Inertia.OK {
+		load.tabulated = load.tabulate(r.Speed)
+	}
 	curve := load.curve(m.Motor, s)
 	if curve == nil {
 		r.Unposed, r.Locked = true, load.locked
@@ -79,13 +83,27 @@ func solveLoad(k *Machine, s *Solution) {
 		}
 		return
 	}
+	r.Known = true
+	s.Motor.Curve = curve
+	if peaks {
+		r.findPeaks(s)
+	}
+	s.Motor.complete(r)
+}
+
+// findPeaks finds the extremes over the repeat.
+func (r *LoadResult) findPeaks(s *Solution) {
+	load := r.Load
+	if !load.tabulated {
+		load.tabulated = load.tabulate(r.Speed)
+	}
 	orbit := load.Orbit
 	orbit.Bound = s.Repeat.Bound
 	extents := orbit.Extents(load.field(r.Speed, load.tabulated))
 	if !extents[loadSliding].Valid || !extents[loadAtRest].Valid {
 		return
 	}
-	r.Known, r.Locked = true, load.locked
+	r.Peaks, r.Locked = true, load.locked
 	r.Peak, r.Least, r.Breakaway = extents[loadSliding].Max, extents[loadSliding].Min, extents[loadAtRest].Max
 	if r.Peak.Turns >= 0 {
 		load.Set(r.Speed, false)
@@ -102,9 +120,6 @@ func solveLoad(k *Machine, s *Solution) {
 			}
 		}
 	}
-	r.Mean = load.meanShares(s)
-	s.Motor.Curve = curve
-	s.Motor.complete(r)
 }
 
 // reloadMotor completes the motor's result with the loads of the same figure on
@@ -145,9 +160,9 @@ func returnedShare(motor *mech.Motor, line MotorLine) float64 {
 
 const (
 	// curveSamples is how many instants of a repeat the mean is taken over; a
-	// prime, so that few ripples of a figure fall in step with it. Where they are
-	// not read from tables, an eighth of them must do.
-	curveSamples = 8191
+	// prime, so that few ripples of a figure fall in step with it. Over the torus
+	// of the shafts' angles they lie like a lattice.
+	curveSamples = 509
 	// curveStep is how many samples a turn of the fastest shaft has where the
 	// motor's inertia follows one from the other, up to curveMost in all.
 	curveStep = 96
@@ -157,81 +172,63 @@ const (
 	goldenTurn = 0.6180339887498949
 )
 
-// meanSamples is how many instants the parts of the mean are found at: they are
-// shown to three digits.
-const meanSamples = 509
-
-// eachMean calls f at instants spread over the repeat, the torque just found.
-func (l *Load) eachMean(s *Solution, f func()) {
-	step := s.Repeat.Turns / meanSamples
+// curve samples the torque that the rotor must give over the repeat, and its
+// parts in the mean; nil where the figure cannot be posed throughout.
+func (l *Load) curve(motor *mech.Motor, s *Solution) *LoadCurve {
+	r := s.Motor.Load
+	step := s.Repeat.Turns / curveSamples
 	if s.Repeat.Bound {
 		step = goldenTurn
 	}
-	l.Set(s.Motor.Load.Speed, false)
+	c := &LoadCurve{Turns: s.Repeat.Turns, Torque: make([]float64, curveSamples)}
+	l.Set(r.Speed, false)
 	x := make([]float64, len(l.Shafts))
-	for k := range meanSamples {
+	inertia := 0.0
+	for k := range c.Torque {
 		l.AnglesAt(float64(k)*step, x)
-		l.At(x)
-		f()
-	}
-}
-
-// meanShares returns the parts of the torque in the mean over the repeat.
-func (l *Load) meanShares(s *Solution) LoadShares {
-	var mean LoadShares
-	l.eachMean(s, func() {
-		for p, part := range l.shares {
-			mean[p] += part / meanSamples
-		}
-	})
-	return mean
-}
-
-// meanInertia returns the figure's own inertia at the motor shaft, mean over
-// the repeat: what its changes ask for is in the torque already.
-func (l *Load) meanInertia(s *Solution) float64 {
-	mean := 0.0
-	l.eachMean(s, func() { mean += l.inertia() / meanSamples })
-	return mean
-}
-
-// curve samples the torque that the rotor must give over the repeat, nil where
-// the figure cannot be posed throughout.
-func (l *Load) curve(motor *mech.Motor, s *Solution) *LoadCurve {
-	turns, n, step := s.Repeat.Turns, curveSamples, 0.0
-	if !l.tabulated {
-		n /= 8
-	}
-	if motor.Feed.Inertia.OK {
-		fastest := 1.0
-		for _, a := range l.Orbit.Axes {
-			fastest = max(fastest, math.Abs(a.Ratio.Float()))
-		}
-		n = int(min(curveMost, max(curveSamples, curveStep*fastest*turns)))
-		if s.Repeat.Bound {
-			n = curveMost / 8
-			turns = float64(n) / (curveStep * fastest)
-		}
-	}
-	step = turns / float64(n)
-	if s.Repeat.Bound && !motor.Feed.Inertia.OK {
-		step = goldenTurn
-	}
-	torque := make([]float64, n)
-	x := make([]float64, len(l.Shafts))
-	for k := range torque {
-		l.AnglesAt(float64(k)*step, x)
-		if l.tabulated {
-			torque[k], _ = l.read(x)
-		} else if torque[k] = l.At(x); torque[k] != torque[k] {
+		torque := l.At(x)
+		if torque != torque {
 			return nil
 		}
-		torque[k] = s.Motor.Load.Rotor(torque[k])
+		c.Torque[k] = r.Rotor(torque)
+		for p, part := range l.shares {
+			r.Mean[p] += part / curveSamples
+		}
+		if motor.Feed.Inertia.OK {
+			inertia += l.inertia() / curveSamples
+		}
 	}
 	if motor.Feed.Inertia.OK {
-		return &LoadCurve{Turns: turns, Torque: torque, Inertia: motor.Feed.Inertia.Value + l.meanInertia(s)}
+		c.Inertia = motor.Feed.Inertia.Value + inertia
+		l.follow(c, r, s.Repeat.Bound)
 	}
-	return distribution(turns, torque)
+	return c
+}
+
+// follow samples a curve closely enough for the motor to follow it with its
+// inertia, from the tables where there are any.
+func (l *Load) follow(c *LoadCurve, r *LoadResult, bound bool) {
+	fastest := 1.0
+	for _, a := range l.Orbit.Axes {
+		fastest = max(fastest, math.Abs(a.Ratio.Float()))
+	}
+	n := int(min(curveMost, max(curveSamples, curveStep*fastest*c.Turns)))
+	if bound {
+		n = curveMost / 8
+		c.Turns = float64(n) / (curveStep * fastest)
+	}
+	c.Torque = make([]float64, n)
+	x := make([]float64, len(l.Shafts))
+	for k := range c.Torque {
+		l.AnglesAt(c.Turns*float64(k)/float64(n), x)
+		torque := math.NaN()
+		if l.tabulated {
+			torque, _ = l.read(x)
+		} else {
+			torque = l.At(x)
+		}
+		c.Torque[k] = r.Rotor(torque)
+	}
 }
 
 // Rotor returns the torque that reaches the motor's rotor through its gearbox,
@@ -264,16 +261,18 @@ func (r *MotorResult) Follow() func(motorTurns float64) float64 {
 // complete takes speeds and currents under load into the motor's result.
 func (r *MotorResult) complete(l *LoadResult) {
 	run := r.Curve.run(r.Line)
-	l.StartSupply = r.Line.SupplyFor(0, max(0, l.Breakaway.Value))
-	r.PeakTorque = mech.Given{Value: l.Peak.Value, OK: true}
-	r.PeakCurrent = mech.Given{Value: r.Line.Current(max(0, l.Peak.Value)), OK: true}
-	if l.Peak.Value > 0 {
-		r.TorqueMargin = mech.Given{Value: r.StallTorque / l.Peak.Value, OK: true}
+	if l.Peaks {
+		l.StartSupply = r.Line.SupplyFor(0, max(0, l.Breakaway.Value))
+		r.PeakTorque = mech.Given{Value: l.Peak.Value, OK: true}
+		r.PeakCurrent = mech.Given{Value: r.Line.Current(max(0, l.Peak.Value)), OK: true}
+		if l.Peak.Value > 0 {
+			r.TorqueMargin = mech.Given{Value: r.StallTorque / l.Peak.Value, OK: true}
+		}
 	}
 	if r.Status == MotorCannotStart {
 		return
 	}
-	if run.Stalls || l.Peak.Value >= r.StallTorque {
+	if run.Stalls {
 		r.Status = MotorStalls
 		return
 	}

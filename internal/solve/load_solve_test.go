@@ -81,7 +81,7 @@ func BenchmarkLoadCurve(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		s.Motor = SolveMotor(m)
-		solveLoad(k, s)
+		solveLoad(k, s, true)
 	}
 }
 

@@ -17,7 +17,7 @@ func BenchmarkLoadWatchman(b *testing.B) {
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		if s := solve.SolveParts(read.Model, solve.PartLoad); !s.Motor.Loaded {
+		if s := solve.SolveParts(read.Model, solve.PartPeak); !s.Motor.Loaded {
 			b.Fatal("no loads")
 		}
 	}

@@ -11,7 +11,7 @@ const (
 	// MotorCannotStart: the supply cannot turn even the unloaded motor, because
 	// V <= I0·(R + Rs).
 	MotorCannotStart
-	// MotorStalls: the motor turns unloaded, but somewhere in the repeat the
+	// MotorStalls: the motor turns unloaded, but at some instant of the repeat the
 	// figure asks for at least the stall torque at the supply.
 	MotorStalls
 )

@@ -79,7 +79,7 @@ func (r *ShowResult) solveFigures(show *mech.Show) {
 		s := Solve(show.Figures[i].Model)
 		f := &r.Figures[i]
 		*f = ShowFigure{
-			Solution: s, Runs: s.Motor.Status == MotorTurns, Known: s.Motor.Loaded,
+			Solution: s, Runs: s.Motor.Status == MotorTurns && s.Motor.PeakTorque.Value < s.Motor.StallTorque, Known: s.Motor.Loaded,
 			Mean:  s.Motor.RunningCurrent.Or(s.Motor.Line.NoLoadCurrent),
 			Peak:  s.Motor.PeakCurrent.Or(s.Motor.Line.NoLoadCurrent),
 			Stall: s.Motor.StallCurrent,

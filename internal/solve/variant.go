@@ -16,7 +16,8 @@ const (
 	PartBelts    Parts = 1 << iota // belts and gears
 	PartCams                       // cams, without what presses on them
 	PartTorso                      // the torso's extremes
-	PartLoad                       // torque, current, speed under load; presses on cams
+	PartLoad                       // running speed and mean current under load; presses on cams
+	PartPeak                       // greatest torque under load, and what it takes to start
 	PartLinkages                   // linkages, with their clearances to the torso
 	PartBeats
 	PartFrame
@@ -27,6 +28,9 @@ const (
 func (p Parts) needs() Parts {
 	if p&PartFrame != 0 {
 		p |= PartBelts | PartCams
+	}
+	if p&PartPeak != 0 {
+		p |= PartLoad
 	}
 	if p&PartBeats != 0 {
 		p |= PartLinkages | PartTorso | PartLoad
@@ -143,10 +147,12 @@ func (s *Solution) solveUnderLoad(old func(Parts, bool) bool, base *Solution, mo
 	m := s.Machine.Model
 	loads := moves || c.motor || c.belts
 	if want&PartLoad != 0 {
-		if old(PartLoad, loads || c.other) {
+		peaks := want&PartPeak != 0
+		kept := func(dirty bool) bool { return old(PartLoad, dirty) && (!peaks || old(PartPeak, dirty)) }
+		if kept(loads || c.other) {
 			s.Motor = base.Motor
-		} else if !old(PartLoad, moves || c.belts || c.other) || !reloadMotor(m, s, base) {
-			solveLoad(s.Machine, s)
+		} else if !kept(moves || c.belts || c.other) || !reloadMotor(m, s, base) {
+			solveLoad(s.Machine, s, peaks)
 		}
 	}
 	if want&PartLinkages != 0 {
