@@ -65,7 +65,10 @@ func TestVariantsAnswerLikeLoneReports(t *testing.T) {
 		t.Fatal(messages)
 	}
 	partial := make(map[solve.Parts]*solve.Solution)
-	for _, set := range variantSets {
+	for i, set := range variantSets {
+		if testing.Short() && i%4 != 0 {
+			continue
+		}
 		sets, messages := spec.ParseSets([]string{set})
 		if len(messages) > 0 {
 			t.Fatal(messages)

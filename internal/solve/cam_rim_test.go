@@ -331,7 +331,7 @@ func TestMotionRimMotion(t *testing.T) {
 			}
 			// Zero lift puts the mark; the stated motion is zero on the base circle
 			// too, so both agree.
-			for i := range 60 {
+			for i := range draws(60) {
 				phi := float64(i) * 6.1 * camDeg
 				l, m := c.Lift(phi), back.Lift(phi)
 				tol := 1e-9
@@ -374,7 +374,7 @@ func TestTrueContact(t *testing.T) {
 	bridged := map[mech.FollowerKind]int{}
 	for _, name := range camNames() {
 		f := camVariety()[name]
-		for range 4 {
+		for range draws(4) {
 			n := 12 + r.IntN(10)
 			rim := make([]mech.Point, n)
 			for i := range rim {

@@ -86,7 +86,7 @@ func chooseByForce(m *mech.Model, d Demand) []BeltChoice {
 func TestChooseAgainstForce(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 1))
 	chosen := 0
-	for range 16 {
+	for range draws(16) {
 		m := chooseFigure()
 		m.Shafts[0].At.Y -= 8 * rng.Float64()
 		m.Belts[0].TakeUp.Min, m.Belts[0].TakeUp.Max = -4*rng.Float64(), 6*rng.Float64()

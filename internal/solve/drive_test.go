@@ -210,7 +210,7 @@ func worstFromHome(ratios []Ratio, turns float64) float64 {
 func TestNearRepeatByWalking(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 8))
 	found := 0
-	for range 200 {
+	for range draws(200) {
 		k := 2 + rng.IntN(2)
 		var gears []mech.Gear
 		for i := range k {

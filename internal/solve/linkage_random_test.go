@@ -108,7 +108,7 @@ func TestMobilityByCoordinates(t *testing.T) {
 // 1e-6 of it.
 func TestLinkageExtremes(t *testing.T) {
 	checked := 0
-	for seed := range int64(80) {
+	for seed := range int64(draws(80)) {
 		r := rand.New(rand.NewSource(seed))
 		l := randomChain(r)
 		if len(l.Bars) == 0 {
@@ -278,7 +278,7 @@ func TestTwoInputsNewton(t *testing.T) {
 // Mirrored left to right, a chain does the mirrored thing; ten times as large,
 // ten times as much.
 func TestLinkageMirrorAndScale(t *testing.T) {
-	for seed := range int64(60) {
+	for seed := range int64(draws(60)) {
 		l := randomChain(rand.New(rand.NewSource(seed)))
 		plain := analyse(chainModel(l))
 		if plain.Chain == nil {

@@ -110,7 +110,7 @@ func starShaped(circles []Circle) bool {
 func TestLoopAgainstBand(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 1))
 	checked, bent := 0, 0
-	for checked < 10 {
+	for checked < draws(10) {
 		circles := ring(rng, true)
 		var l Loop
 		SolveLoop(&l, circles)
@@ -127,7 +127,7 @@ func TestLoopAgainstBand(t *testing.T) {
 			t.Errorf("%+v: loop %.6g, band %.6g", circles, l.Length, band)
 		}
 	}
-	if bent < 6 {
+	if bent < draws(6) {
 		t.Errorf("only %d back-side pulleys were tried", bent)
 	}
 }

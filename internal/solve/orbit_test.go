@@ -91,7 +91,7 @@ func TestOrbitAgainstDenseSampling(t *testing.T) {
 		{{9, 20}}, {{1, 1}, {1, 1}}, {{1, 2}, {-1, 3}}, {{9, 20}, {18, 43}}, {{18, 25}, {18, 31}},
 		{{3, 1}, {1, 200}}, {{101, 1}, {1, 1}}, {{97, 89}, {-83, 79}}, {{1, 1}, {31, 37}, {5, 3}},
 	}
-	for seed := range uint64(4) {
+	for seed := range uint64(draws(4)) {
 		for k, rs := range ratios {
 			r := rand.New(rand.NewPCG(seed, uint64(k)))
 			var o Orbit
@@ -134,7 +134,7 @@ func TestOrbitAgainstDenseSampling(t *testing.T) {
 
 // TestOrbitTorusAgainstPath compares the two methods on the same orbits.
 func TestOrbitTorusAgainstPath(t *testing.T) {
-	for seed := range uint64(40) {
+	for seed := range uint64(draws(40)) {
 		r := rand.New(rand.NewPCG(seed, 7))
 		a := int64(49 + r.IntN(400))
 		b := 1 + r.Int64N(a)

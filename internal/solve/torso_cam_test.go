@@ -36,7 +36,7 @@ func (c *torsoCase) jointed(r *rand.Rand, points int) {
 // joints.
 func TestTorsoExtremesOfJointedCams(t *testing.T) {
 	const count = 10000
-	for seed := range uint64(9) {
+	for seed := range uint64(draws(9)) {
 		points := []int{0, 0, 24, 0, 100}[seed%5]
 		for _, kinds := range [][2]mech.PushKind{pushPairs[0], pushPairs[1]} {
 			r := rand.New(rand.NewPCG(seed, 400))

@@ -69,7 +69,7 @@ func torsoReported(c *torsoCase, r *TorsoResult) []struct {
 func TestTorsoExtremes(t *testing.T) {
 	const count = 8000
 	for k, kinds := range pushPairs {
-		for seed := range uint64(6) {
+		for seed := range uint64(draws(6)) {
 			r := rand.New(rand.NewPCG(seed, uint64(200+k)))
 			c := torsoModel(kinds)
 			c.vary(r)
