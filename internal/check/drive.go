@@ -182,14 +182,10 @@ func repeatFindings(m *mech.Model, s *solve.Solution) []Finding {
 	}
 	seconds := secondsFor(s, s.Repeat.Turns)
 	f.Value, f.Limit = known(seconds), known(limit(m, rule))
-	turns := "turns"
-	if s.Repeat.Exact == "1" {
-		turns = "turn"
-	}
-	f.Message = fmt.Sprintf("the motion repeats after %s motor %s, %s", s.Repeat.Exact, turns, duration(seconds))
+	f.Message = fmt.Sprintf("the motion repeats after %s, %s", motorTurns(s.Repeat.Exact), duration(seconds))
 	if seconds < f.Limit.Value {
 		f.Severity = Caution
-		f.Message += ": change a sprocket or gear by one tooth, so that the tooth counts have no common divisor"
+		f.Message += ": " + longerRepeat(s)
 	}
 	return []Finding{f, nearFinding(m, s)}
 }
@@ -204,18 +200,41 @@ func nearFinding(m *mech.Model, s *solve.Solution) Finding {
 		f.Message = "before it repeats, the figure is never near home with all shafts at once"
 	case solve.NearSearchEnded:
 		f.Severity = Unknown
-		f.Message = fmt.Sprintf("in the first %.6g motor turns, %s, the figure is never near home with all shafts at once; later was not looked at",
-			near.Searched, duration(secondsFor(s, near.Searched)))
+		f.Message = fmt.Sprintf("in the first %s, %s, the figure is never near home with all shafts at once; later was not looked at",
+			motorTurns(fmt.Sprintf("%.6g", near.Searched)), duration(secondsFor(s, near.Searched)))
 	default:
 		seconds := secondsFor(s, near.Turns)
 		f.Value = known(degrees(near.Worst))
-		f.Message = fmt.Sprintf("after %.6g motor turns, %s, all shafts are within %.1f deg of home", near.Turns, duration(seconds), degrees(near.Worst))
+		f.Message = fmt.Sprintf("after %s, %s, all shafts are within %.1f deg of home", motorTurns(fmt.Sprintf("%.6g", near.Turns)), duration(seconds), degrees(near.Worst))
 		if seconds < limit(m, "repeat") {
 			f.Severity = Caution
 			f.Message += ", and the motion seems to repeat: change a sprocket or gear by a tooth"
 		}
 	}
 	return f
+}
+
+// longerRepeat says how to make the repeat longer. One shaft alone is home after
+// each of its turns, whatever its tooth count.
+func longerRepeat(s *solve.Solution) string {
+	moving := 0
+	for _, matters := range s.Repeat.Matters {
+		if matters {
+			moving++
+		}
+	}
+	if moving == 1 {
+		return "all that moves sits on one shaft; put a cam on a second one, or slow this one down"
+	}
+	return "change a sprocket or gear by one tooth, so that the tooth counts have no common divisor"
+}
+
+// motorTurns writes a count of turns with its noun.
+func motorTurns(count string) string {
+	if count == "1" {
+		return "1 motor turn"
+	}
+	return count + " motor turns"
 }
 
 func secondsFor(s *solve.Solution, turns float64) float64 {

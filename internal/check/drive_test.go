@@ -84,7 +84,8 @@ func TestDriveAndBeltRules(t *testing.T) {
 		{"gear_spacing", "parallel", func(m *mech.Model) { m.Gears[0].Kind = mech.Bevel }, Fail, "parallel"},
 		// 31 and 29 teeth: lcm(40, 29) motor turns at 2 rad/s, about an hour.
 		{"repeat", "long", func(*mech.Model) {}, OK, "1160 motor turns"},
-		{"repeat", "short", func(m *mech.Model) { first(m).Run[1].Teeth, m.Gears[0].Driven.Teeth = 31, 20 }, Caution, ""},
+		{"repeat", "short", func(m *mech.Model) { first(m).Run[1].Teeth, m.Gears[0].Driven.Teeth = 31, 20 }, Caution, "no common divisor"},
+		{"repeat", "one shaft", func(m *mech.Model) { m.Cams = m.Cams[:1] }, Caution, "after 1 motor turn, 3.1 s: all that moves sits on one shaft"},
 		{"near_repeat", "never", func(m *mech.Model) { first(m).Run[1].Teeth, m.Gears[0].Driven.Teeth = 31, 40 }, OK, "never near home"},
 		{"near_repeat", "soon", func(m *mech.Model) {
 			m.Gears[0].Driven.Teeth = 20

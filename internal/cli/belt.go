@@ -29,10 +29,10 @@ func newBeltCmd(a *app) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "belt [SPEC]",
 		Short: "fit, place, choose and tension toothed belts",
-		Long: `Solves belt loops, of a figure or from flags alone: exact length, wraps and teeth
-in mesh, the stocked lengths around it with what each needs, where a pulley must
-stand for a given belt, tension, pull on the shafts and the pitch of a plucked
-span. The maker's drawer comes before the standard lists.
+		Long: `Solves belt loops, of a figure or from flags alone: exact length, wraps and
+teeth in mesh, the stocked lengths around it with what each needs, where a
+pulley must stand for a given belt, tension, pull on the shafts and the pitch of
+a plucked span. The maker's drawer comes before the standard lists.
 
 From flags, pulleys stand in the order of --teeth: a number is a sprocket, d10 a
 plain pulley 10 across, and :back puts it at the belt's back. They are named 1,

@@ -38,7 +38,8 @@ func newCamCmd(a *app) *cobra.Command {
 		Long: `Solves cams, of figures or from flags alone: motion, rim, pressure angle, what
 size they need, forces, torque, contact pressure and wear. One cam is shown in
 full with its lift drawn over a turn; several stand side by side with the best
-of each row starred. Without SPEC and without flags it takes the built-in figure.
+of each row starred. Without SPEC and without flags it takes the built-in
+figure.
 
 --step prints a row for each angle instead: lift and derivatives by the cam's
 angle, pressure angle, and the rim with the timing mark along +X.
@@ -52,8 +53,10 @@ Exit status: 0 done, 1 solved but something is judged fail, 2 no answer.`,
   understage cam watchman.yaml --name sway --step 10 --csv > sway.csv
   understage cam watchman.yaml --name cut --against sway
   understage cam --law cycloidal --lift 8 --over 120 --base 15 --roller 4
-  understage cam --law 3-4-5 --law modified-sine --lift 8 --over 120 --base 15 --flat
-  understage cam --eccentric 18,4 --roller 3 --rpm 20 --mass '40 g' --spring '0.1 N/mm'`,
+  understage cam --law 3-4-5 --law modified-sine --lift 8 --over 120 \
+      --base 15 --flat
+  understage cam --eccentric 18,4 --roller 3 --rpm 20 --mass '40 g' \
+      --spring '0.1 N/mm'`,
 		RunE: func(cmd *cobra.Command, args []string) error { return runCam(a, args, o) },
 	}
 	f := cmd.Flags()

@@ -27,8 +27,8 @@ func newChartCmd(a *app) *cobra.Command {
 		Short: "draw what every moving part does when",
 		Long: `Prints a timing chart: a row for every cam, for the torso's lean and nod, for
 every point of a linkage and for the beats, over one turn of a shaft or over the
-whole repeat, as rises, dwells, falls and beats. Without --shaft it runs over one
-turn of the slowest shaft that moves the figure. --csv and --json give every
+whole repeat, as rises, dwells, falls and beats. Without --shaft it runs over
+one turn of the slowest shaft that moves the figure. --csv and --json give every
 stretch with its times and values.
 
 Exit status: 0 done, 1 a part cannot be posed all through, 2 no answer.`,

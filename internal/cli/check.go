@@ -28,7 +28,8 @@ func newCheckCmd(a *app) *cobra.Command {
 the line of the spec it is about. A spec that cannot be read is reported and the
 others are judged all the same.
 
-Exit status: 0 nothing failed, 1 something is judged fail, 2 a spec gave no answer.`,
+Exit status: 0 nothing failed, 1 something is judged fail, 2 a spec gave no
+answer.`,
 		Example: `  understage check *.yaml
   understage check watchman.yaml --all`,
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -108,6 +109,9 @@ func checkFile(a *app, name string, o checkOptions) (checkedFile, check.Severity
 
 func writeChecked(w io.Writer, files []checkedFile) error {
 	for _, f := range files {
+		if f.File == "-" {
+			f.File = standardInput
+		}
 		fmt.Fprintf(w, "%s: %s: %s\n", diag.Visible(f.File), diag.Visible(f.Figure), f.Verdict)
 		for _, finding := range f.Findings {
 			at := f.File

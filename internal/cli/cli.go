@@ -99,6 +99,7 @@ findings that say what to change.`,
 		return fmt.Errorf("--color %q: want auto, always or never", a.color)
 	}
 	root.SetFlagErrorFunc(flagError)
+	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages", fmt.Sprintf(".FlagUsagesWrapped %d", textWidth)))
 	root.AddCommand(
 		newReportCmd(a), newCheckCmd(a), newPoseCmd(a), newTraceCmd(a), newChartCmd(a), newDrawCmd(a),
 		newSweepCmd(a), newToleranceCmd(a), newBeltCmd(a), newCamCmd(a), newShowCmd(a),

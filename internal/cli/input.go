@@ -16,6 +16,9 @@ import (
 // textWidth is the width of a text report, on a terminal and in a pipe alike.
 const textWidth = 80
 
+// standardInput is what messages call the file "-".
+const standardInput = "standard input"
+
 // specOptions are the flags of a command that takes a spec.
 type specOptions struct {
 	set []string
@@ -65,9 +68,9 @@ func (a *app) readSource(args []string) (source, error) {
 	if name == "-" {
 		text, err := readBounded(a.stdin)
 		if err != nil {
-			return source{}, fmt.Errorf("standard input: %w", err)
+			return source{}, fmt.Errorf("%s: %w", standardInput, err)
 		}
-		return source{spec.Source{Name: "standard input", Text: text}, beside(".")}, nil
+		return source{spec.Source{Name: standardInput, Text: text}, beside(".")}, nil
 	}
 	text, err := readFile(name)
 	if err != nil {

@@ -106,13 +106,14 @@ func newTraceCmd(a *app) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "trace SPEC",
 		Short: "print the motion as rows over time",
-		Long: `Prints a row of CSV for each instant: time, motor turns, shaft angles, cam lifts,
-torso, points and linkages. --for, --from and --every are times (10 s, 2 min) or
-motor turns (5 turn); "--for repeat" goes on until the motion repeats. Rows are
-written as they are computed, so a trace may be as long as the disk allows. A
-cell is empty where the figure cannot be posed.`,
+		Long: `Prints a row of CSV for each instant: time, motor turns, shaft angles, cam
+lifts, torso, points and linkages. --for, --from and --every are times (10 s, 2
+min) or motor turns (5 turn); "--for repeat" goes on until the motion repeats.
+Rows are written as they are computed, so a trace may be as long as the disk
+allows. A cell is empty where the figure cannot be posed.`,
 		Example: `  understage trace watchman.yaml > watchman.csv
-  understage trace watchman.yaml --for '20 turn' --every '0.01 turn' -o motion.csv
+  understage trace watchman.yaml --for '20 turn' --every '0.01 turn' \
+      -o motion.csv
   understage trace watchman.yaml --for repeat --json | head`,
 		Args: oneSpec,
 		RunE: func(cmd *cobra.Command, args []string) error { return runTrace(a, args, o) },

@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/signal"
 	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -53,9 +54,11 @@ findings. A variant that cannot be solved is a row with its reason.
 With --out the rows go to FILE.partial, which becomes FILE when all are there.
 After an interruption --resume FILE goes on where it ended. --part K/N does the
 Kth of N equal parts; the parts' files in order make up the whole.`,
-		Example: `  understage sweep watchman.yaml --vary 'motor.supply=4..6 by 0.25 V' --show motor.running_rpm
+		Example: `  understage sweep watchman.yaml --vary 'motor.supply=4..6 by 0.25 V' \
+      --show motor.running_rpm
   understage sweep watchman.yaml --vary cams.sway.base=14,16,18 \
-      --vary 'drive.belts.loop.run.1.teeth=36..44 by 1' --keep 'fail == 0' --best torso.tilt_deg.max`,
+      --vary 'drive.belts.loop.run.1.teeth=36..44 by 1' \
+      --keep 'fail == 0' --best torso.tilt_deg.max`,
 		Args: oneSpec,
 		RunE: func(cmd *cobra.Command, args []string) error { return runSweep(a, args[0], o) },
 	}
@@ -354,13 +357,19 @@ func (run *sweepRun) writeTable(w io.Writer, rows []sweep.Row) error {
 			t.Notes = append(t.Notes, head+" = "+heads[i])
 		}
 	}
-	t.Columns = append(t.Columns, report.Column{Head: "reason"})
+	reasons := slices.ContainsFunc(rows, func(r sweep.Row) bool { return r.Reason != "" })
+	if reasons {
+		t.Columns = append(t.Columns, report.Column{Head: "reason"})
+	}
 	for _, r := range rows {
 		cells := append([]string{strconv.Itoa(r.Index)}, r.Values...)
 		for _, c := range r.Cells[:run.shown] {
 			cells = append(cells, tableCell(c))
 		}
-		t.Rows = append(t.Rows, append(cells, r.Reason))
+		if reasons {
+			cells = append(cells, r.Reason)
+		}
+		t.Rows = append(t.Rows, cells)
 	}
 	return t.Write(w, textWidth)
 }

@@ -204,10 +204,10 @@ func camTables(r *Report, u Units) []Table {
 		return nil
 	}
 	motion := Table{
-		Title: "Cams: motion (peaks at running speed, mm/s and mm/s²)",
+		Title: fmt.Sprintf("Cams: motion (peaks at running speed, %s/s and %s/s²)", u.LengthName(), u.LengthName()),
 		Columns: []Column{
 			{Head: "cam"}, {Head: "shaft"}, {Head: "shape"}, {Head: "follower"},
-			{Head: "lift", Right: true}, {Head: ""}, {Head: "speed", Right: true}, {Head: "acceleration", Right: true},
+			{Head: "lift", Right: true}, {Head: ""}, {Head: "speed", Right: true}, {Head: "accel.", Right: true},
 		},
 	}
 	rim := Table{
@@ -224,7 +224,7 @@ func camTables(r *Report, u Units) []Table {
 			lift, unit = u.Degrees(travel), "deg"
 		}
 		motion.Rows = append(motion.Rows, []string{
-			c.Name, c.Shaft, c.Shape, c.Follower, lift, unit, u.Plain(c.PeakVelocity), u.Plain(c.PeakAcceleration),
+			c.Name, c.Shaft, c.Shape, c.Follower, lift, unit, u.plainLength(c.PeakVelocity), u.plainLength(c.PeakAcceleration),
 		})
 		undercut := "no"
 		if c.Undercut {

@@ -21,16 +21,25 @@ type Column struct {
 	Right bool
 }
 
+// mostName is how much of a name a table too wide for the page still prints, in
+// runes.
+const mostName = 30
+
 // Write prints the table to the given width in runes. Where the cells do not
-// fit, the last column is broken at blanks and goes on below its own head.
-// Cells are padded by rune count and trailing blanks are dropped.
+// fit, the last column is broken at blanks and goes on below its own head; where
+// that leaves it too little room, the columns are printed in several blocks,
+// each led by the first column. Cells are padded by rune count and trailing
+// blanks are dropped.
 func (t Table) Write(w io.Writer, width int) error {
 	var b strings.Builder
 	if t.Title != "" {
 		b.WriteString(Wrap(t.Title, width, ""))
 	}
-	if len(t.Columns) > 0 {
-		t.writeRows(&b, width)
+	for i, block := range t.blocks(width) {
+		if i > 0 {
+			b.WriteString("\n")
+		}
+		block.writeRows(&b, width)
 	}
 	for _, note := range t.Notes {
 		b.WriteString(Wrap(note, width, "  "))
@@ -39,16 +48,95 @@ func (t Table) Write(w io.Writer, width int) error {
 	return err
 }
 
-func (t Table) writeRows(b *strings.Builder, width int) {
-	heads := make([]string, len(t.Columns))
+// blocks splits the columns so that each block fits the width.
+func (t Table) blocks(width int) []Table {
+	switch {
+	case len(t.Columns) == 0:
+		return nil
+	case t.fits(width):
+		return []Table{t}
+	}
+	t.shortenNames()
+	var blocks []Table
+	taken := []int{0}
+	for i := 1; i < len(t.Columns); i++ {
+		if len(taken) > 1 && !t.columns(append(taken, i)).fits(width) {
+			blocks = append(blocks, t.columns(taken))
+			taken = []int{0}
+		}
+		taken = append(taken, i)
+	}
+	return append(blocks, t.columns(taken))
+}
+
+// fits reports whether every line keeps to the width. A last column that is
+// broken at blanks must have a quarter of it.
+func (t Table) fits(width int) bool {
+	widths := t.widths()
+	last := len(widths) - 1
+	left := 2
+	for _, n := range widths[:last] {
+		left += n + 2
+	}
+	if left+widths[last] <= width {
+		return true
+	}
+	return !t.Columns[last].Right && left+width/4 <= width
+}
+
+// shortenNames takes the middle out of long cells of the first column.
+func (t *Table) shortenNames() {
+	rows := make([][]string, len(t.Rows))
+	for i, row := range t.Rows {
+		rows[i] = append([]string{shortened(row[0], mostName)}, row[1:]...)
+	}
+	t.Rows = rows
+}
+
+// shortened keeps both ends of a text that is longer than n runes.
+func shortened(text string, n int) string {
+	runes := []rune(text)
+	if len(runes) <= n {
+		return text
+	}
+	head := (n - 1) / 2
+	return string(runes[:head]) + "…" + string(runes[len(runes)-(n-1-head):])
+}
+
+// columns returns a table of the columns of those numbers.
+func (t Table) columns(numbers []int) Table {
+	var part Table
+	for _, i := range numbers {
+		part.Columns = append(part.Columns, t.Columns[i])
+	}
+	for _, row := range t.Rows {
+		cells := make([]string, len(numbers))
+		for k, i := range numbers {
+			cells[k] = row[i]
+		}
+		part.Rows = append(part.Rows, cells)
+	}
+	return part
+}
+
+// widths returns how wide each column is, in runes.
+func (t Table) widths() []int {
 	widths := make([]int, len(t.Columns))
 	for i, c := range t.Columns {
-		heads[i] = c.Head
 		widths[i] = utf8.RuneCountInString(c.Head)
 		for _, row := range t.Rows {
 			widths[i] = max(widths[i], utf8.RuneCountInString(row[i]))
 		}
 	}
+	return widths
+}
+
+func (t Table) writeRows(b *strings.Builder, width int) {
+	heads := make([]string, len(t.Columns))
+	for i, c := range t.Columns {
+		heads[i] = c.Head
+	}
+	widths := t.widths()
 	last := len(widths) - 1
 	t.narrow(widths, width)
 	left := 0 // runes before the last column

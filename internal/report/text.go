@@ -38,6 +38,15 @@ func (u Units) Degrees(deg Value) string { return fixed(float64(deg), 1) }
 // Plain writes three significant digits.
 func (u Units) Plain(v Value) string { return u.significant(v, 3) }
 
+// plainLength writes three significant digits of a length, or of a length over
+// time, given in millimetres, in the maker's unit.
+func (u Units) plainLength(mm Value) string {
+	if u.Lengths == mech.Inch {
+		mm /= 25.4
+	}
+	return u.Plain(mm)
+}
+
 func (u Units) significant(v Value, digits int) string {
 	f := float64(v)
 	if !finite(f) {

@@ -149,3 +149,32 @@ func TestReportTextKeepsItsWidth(t *testing.T) {
 		t.Errorf("does not lead with the verdict:\n%s", b.String())
 	}
 }
+
+// A table that cannot fit goes on in a second block led by the first column; a
+// name too long for either loses its middle.
+func TestWideTableComesInBlocks(t *testing.T) {
+	table := Table{
+		Columns: []Column{{Head: "cam"}, {Head: "follower"}, {Head: "lift", Right: true}, {Head: "accel.", Right: true}},
+		Rows: [][]string{
+			{"sway", "swinging roller", "10.01", "123.4"},
+			{"a name longer than any line has room for", "straight flat", "9.50", "7.5"},
+		},
+		Notes: []string{"told once"},
+	}
+	want := `  cam                             follower
+  sway                            swinging roller
+  a name longer …ne has room for  straight flat
+
+  cam                              lift  accel.
+  sway                            10.01   123.4
+  a name longer …ne has room for   9.50     7.5
+  told once
+`
+	var b strings.Builder
+	if err := table.Write(&b, 50); err != nil {
+		t.Fatal(err)
+	}
+	if b.String() != want {
+		t.Errorf("got\n%s\nwant\n%s", b.String(), want)
+	}
+}
