@@ -21,15 +21,11 @@ type Column struct {
 	Right bool
 }
 
-// mostName is how much of a name a table too wide for the page still prints, in
-// runes.
-const mostName = 30
-
 // Write prints the table to the given width in runes. Where the cells do not
-// fit, the last column is broken at blanks and goes on below its own head; where
-// that leaves it too little room, the columns are printed in several blocks,
-// each led by the first column. Cells are padded by rune count and trailing
-// blanks are dropped.
+// fit, the last column is broken at blanks and goes on below its own head, and
+// names are cut; where that is not enough, the columns come in several blocks,
+// each led by the first. Cells are padded by rune count and trailing blanks are
+// dropped.
 func (t Table) Write(w io.Writer, width int) error {
 	var b strings.Builder
 	if t.Title != "" {
@@ -56,7 +52,6 @@ func (t Table) blocks(width int) []Table {
 	case t.fits(width):
 		return []Table{t}
 	}
-	t.shortenNames()
 	var blocks []Table
 	taken := []int{0}
 	for i := 1; i < len(t.Columns); i++ {
@@ -69,38 +64,10 @@ func (t Table) blocks(width int) []Table {
 	return append(blocks, t.columns(taken))
 }
 
-// fits reports whether every line keeps to the width. A last column that is
-// broken at blanks must have a quarter of it.
+// fits reports whether the rows, names cut, keep to the width.
 func (t Table) fits(width int) bool {
 	widths := t.widths()
-	last := len(widths) - 1
-	left := 2
-	for _, n := range widths[:last] {
-		left += n + 2
-	}
-	if left+widths[last] <= width {
-		return true
-	}
-	return !t.Columns[last].Right && left+width/4 <= width
-}
-
-// shortenNames takes the middle out of long cells of the first column.
-func (t *Table) shortenNames() {
-	rows := make([][]string, len(t.Rows))
-	for i, row := range t.Rows {
-		rows[i] = append([]string{shortened(row[0], mostName)}, row[1:]...)
-	}
-	t.Rows = rows
-}
-
-// shortened keeps both ends of a text that is longer than n runes.
-func shortened(text string, n int) string {
-	runes := []rune(text)
-	if len(runes) <= n {
-		return text
-	}
-	head := (n - 1) / 2
-	return string(runes[:head]) + "…" + string(runes[len(runes)-(n-1-head):])
+	return t.narrow(widths, width) <= width
 }
 
 // columns returns a table of the columns of those numbers.
@@ -164,9 +131,9 @@ const (
 	leastText = 12
 )
 
-// narrow cuts the widest columns of names down until the rows fit; numbers are
-// never cut.
-func (t Table) narrow(widths []int, width int) {
+// narrow cuts the widest columns of names down until the rows fit, and returns
+// how wide they then are; numbers are never cut.
+func (t Table) narrow(widths []int, width int) int {
 	last := len(widths) - 1
 	total := 0
 	for i, n := range widths {
@@ -183,10 +150,11 @@ func (t Table) narrow(widths []int, width int) {
 			}
 		}
 		if widest < 0 {
-			return
+			break
 		}
 		widths[widest]--
 	}
+	return total
 }
 
 // pad fills a cell to n runes, or cuts it to as many with a mark that it was.

@@ -16,7 +16,7 @@ func TestTableNarrow(t *testing.T) {
 	for width, want := range map[int]string{
 		80: "  a name that goes on  another that does  1234567.89\n",
 		40: "  a name that…  another tha…  1234567.89\n",
-		10: "  a name …  another…  1234567.89\n",
+		32: "  a name …  another…  1234567.89\n",
 	} {
 		var b strings.Builder
 		if err := table.Write(&b, width); err != nil {
@@ -26,7 +26,7 @@ func TestTableNarrow(t *testing.T) {
 		if lines[1] != want {
 			t.Errorf("width %d: %q, want %q", width, lines[1], want)
 		}
-		if n := utf8.RuneCountInString(lines[1]) - 1; width > 34 && n > width {
+		if n := utf8.RuneCountInString(lines[1]) - 1; n > width {
 			t.Errorf("width %d: a row of %d", width, n)
 		}
 		if !strings.HasSuffix(lines[2], " 2.00\n") {
