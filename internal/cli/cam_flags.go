@@ -23,7 +23,7 @@ type camFlags struct {
 	waves                         []string
 	through                       string
 	eccentric                     string
-	measured, radii, every        string
+	measured, radii               string
 	inches, clockwise             bool
 	rpm                           string
 	text                          map[string]*string

@@ -27,7 +27,7 @@ func TestCamsNeverNaN(t *testing.T) {
 		return 40 * r.Float64()
 	}
 	solved := 0
-	for trial := range 500 {
+	for trial := range 250 {
 		cam, sense := camRandom(r)
 		f := *cam.Follower
 		cam.Follower = &f
@@ -87,7 +87,7 @@ func TestCamsNeverNaN(t *testing.T) {
 			}
 		}
 	}
-	if solved < 150 {
+	if solved < 80 {
 		t.Errorf("only %d cams could be solved: nothing was put to the test", solved)
 	}
 }

@@ -63,7 +63,7 @@ func (t *camLoadTurn) sample(s *camStretch, phi float64, out *loadSample) {
 // peaks finds the true peaks: every stretch is sampled once, and only about
 // those local maxima that may pass the best sample is more looked for.
 func (t *camLoadTurn) peaks() [loadQuantities]CamAt {
-	t.c.stretches(func(s camStretch) { t.stretches = append(t.stretches, s) })
+	t.stretches = t.c.stretches()
 	var best [loadQuantities]CamAt
 	for q := range best {
 		best[q] = CamAt{math.Inf(-1), 0}

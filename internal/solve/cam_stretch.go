@@ -19,34 +19,72 @@ type camStretch struct {
 // counts as resting.
 const camRest = 1e-12
 
-// stretches calls visit for every stretch of a turn in order.
-func (c *Cam) stretches(visit func(camStretch)) {
+// stretches returns the stretches of a turn in order.
+func (c *Cam) stretches() []camStretch {
+	out := make([]camStretch, 0, 32)
 	still := camRest * max(c.lift.Max.Value-c.lift.Min.Value, math.SmallestNonzeroFloat64)
 	for i := range c.spans {
 		from, end := c.spans[i].from, c.spanEnd(i)
 		n := c.intervals(i)
-		direction := func(phi float64) float64 {
-			v := c.spanLift(i, phi).V
-			if math.Abs(v) <= still {
-				return 0
+		w := camTurns{c: c, span: i, still: still, cells: min(max(n, 1), camStretchCells)}
+		// Just inside the ends, where a law at rest there has begun to move.
+		inside := (end - from) * camInside
+		w.start, w.now = from, w.direction(from+inside)
+		before, direction := from+inside, w.now
+		for k := 1; k <= n; k++ {
+			at := from + (end-from)*float64(k)/float64(n)
+			if k == n {
+				at = end - inside
 			}
-			return math.Copysign(1, v)
+			next := w.direction(at)
+			out = w.between(out, before, at, direction, next)
+			before, direction = at, next
 		}
-		cells := min(max(n, 1), camStretchCells)
-		step := (end - from) / float64(n)
-		now := direction(from + step/2)
-		start := from
-		for k := 1; k < n; k++ {
-			next := direction(from + (float64(k)+0.5)*step)
-			if next == now {
-				continue
-			}
-			turn := camSwitch(from+(float64(k)-0.5)*step, from+(float64(k)+0.5)*step, func(phi float64) bool { return direction(phi) == now })
-			visit(camStretch{i, start, turn, now, cells})
-			start, now = turn, next
-		}
-		visit(camStretch{i, start, end, now, cells})
+		out = append(out, camStretch{i, w.start, end, w.now, w.cells})
 	}
+	return out
+}
+
+// camInside is how far inside a span, as a share of it, its ends are looked at.
+const camInside = 1e-6
+
+// camTurns finds where the follower turns within a span.
+type camTurns struct {
+	c     *Cam
+	span  int
+	still float64
+	cells int
+	start float64 // of the stretch under way
+	now   float64 // its direction
+}
+
+func (w *camTurns) direction(phi float64) float64 {
+	v := w.c.spanLift(w.span, phi).V
+	if math.Abs(v) <= w.still {
+		return 0
+	}
+	return math.Copysign(1, v)
+}
+
+// between appends the stretches that end between two places of known direction.
+// Where both are alike but the velocity has an extreme between them, it may have
+// turned twice.
+func (w *camTurns) between(out []camStretch, low, high, a, b float64) []camStretch {
+	if a != b {
+		turn := camSwitch(low, high, func(phi float64) bool { return w.direction(phi) == a })
+		out = append(out, camStretch{w.span, w.start, turn, w.now, w.cells})
+		w.start, w.now = turn, b
+		return out
+	}
+	rises := func(phi float64) bool { return w.c.spanLift(w.span, phi).A > 0 }
+	if up := rises(low); up != rises(high) {
+		most := camSwitch(low, high, func(phi float64) bool { return rises(phi) == up })
+		if d := w.direction(most); d != a && d != 0 {
+			out = w.between(out, low, most, a, d)
+			return w.between(out, most, high, d, b)
+		}
+	}
+	return out
 }
 
 // camGolden narrows a bracket by the golden section; 26 rounds take it to 4e-6
