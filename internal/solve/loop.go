@@ -67,6 +67,8 @@ type Loop struct {
 	Headings  []r2.Vec  // unit vectors along the spans, in the order listed
 
 	straights []straight // of the way being looked at for crossings
+	slant     float64    // greatest squared sine between a span and its line of centres
+	least     float64    // least wrap
 }
 
 // straight is a span with its ends and the box about it.
@@ -131,8 +133,14 @@ func (l *Loop) close(circles []Circle) bool {
 // mirrored in the line of centres, to 2l·d/d² − h. Every pulley at which those
 // headings still turn counter-clockwise has a wrap of more than half a turn, and
 // the wraps can add to one turn only if they are no more than two.
+//
+// A heading turns by no more than twice its slant, so a turn by no more than four
+// times the greatest; with asin x ≤ πx/2 a loop of ample wraps is told at once.
 func (l *Loop) maybeBothWays(circles []Circle) bool {
 	n := len(circles)
+	if n < 3 || l.least*l.least > 4*math.Pi*math.Pi*l.slant {
+		return false
+	}
 	mirrored := func(i, j int) (x, y float64) {
 		dx, dy := circles[j].At.X-circles[i].At.X, circles[j].At.Y-circles[i].At.Y
 		k := 2 * l.Spans[i] / (dx*dx + dy*dy)
@@ -151,7 +159,7 @@ func (l *Loop) maybeBothWays(circles []Circle) bool {
 		}
 		inX, inY = outX, outY
 	}
-	return n > 2 && turning <= 2
+	return turning <= 2
 }
 
 func (l *Loop) size(n int) {
@@ -172,7 +180,7 @@ func (l *Loop) run(circles []Circle, way float64) bool {
 	n := len(circles)
 	l.Clockwise = way < 0
 	spans, headings, wraps := l.Spans[:n], l.Headings[:n], l.Wraps[:n]
-	length := 0.0
+	length, slant := 0.0, 0.0
 	from := n - 1
 	signed := sided(circles[from], way)
 	for to := range circles {
@@ -188,11 +196,13 @@ func (l *Loop) run(circles []Circle, way float64) bool {
 		}
 		span := math.Sqrt(room)
 		spans[from] = span
-		headings[from] = r2.Vec{X: (dx*span + dy*rho) / square, Y: (dy*span - dx*rho) / square}
+		per := 1 / square
+		headings[from] = r2.Vec{X: (dx*span + dy*rho) * per, Y: (dy*span - dx*rho) * per}
 		length += span
+		slant = max(slant, rho*rho*per)
 		from, signed = to, next
 	}
-	turn := 0.0
+	turn, least := 0.0, math.Inf(1)
 	in := headings[n-1]
 	for i, c := range circles {
 		out := headings[i]
@@ -208,6 +218,7 @@ func (l *Loop) run(circles []Circle, way float64) bool {
 			}
 		}
 		wraps[i] = wrap
+		least = min(least, wrap)
 		length += c.Radius * wrap
 		turn += sign * wrap
 		in = out
@@ -217,7 +228,7 @@ func (l *Loop) run(circles []Circle, way float64) bool {
 		return false
 	}
 	l.Status, l.First, l.Second, l.Clearance = LoopOK, 0, 0, 0
-	l.Length = length
+	l.Length, l.slant, l.least = length, slant, least
 	return true
 }
 
