@@ -132,11 +132,13 @@ func (g *frameGroup) near(s *frameScene, pairs []framePair, gap func(a, b *frame
 	looks := g.looks()
 	n := len(pairs)
 	var values []float64
+	sure := make([]bool, n) // met nearer than far
 	total := g.grid(s, looks, func(posed bool) {
-		for _, p := range pairs {
+		for q, p := range pairs {
 			v := math.NaN()
-			if posed {
+			if posed && !sure[q] {
 				v = gap(&s.bodies[p.a], &s.bodies[p.b])
+				sure[q] = v < s.far
 			}
 			values = append(values, v)
 		}
@@ -166,7 +168,7 @@ func (g *frameGroup) near(s *frameScene, pairs []framePair, gap func(a, b *frame
 	}
 	var out []framePair
 	for q, p := range pairs {
-		if total == 1 || least[q]-slack[q] < s.far {
+		if sure[q] || total == 1 || least[q]-slack[q] < s.far {
 			out = append(out, p)
 		}
 	}
@@ -248,7 +250,7 @@ func (g *frameGroup) overlapping(s *frameScene, pairs []framePair) (over []bool,
 			if a.kind > b.kind {
 				a, b = b, a
 			}
-			if !over[i] && b.kind <= bodyOutline && a.view == b.view && levelGap(a, b) >= 0 && planGap(a, b) <= 0 {
+			if !over[i] && b.kind <= bodyOutline && a.view == b.view && levelGap(a, b) >= 0 && planGap(a, b, 0) <= 0 {
 				over[i], turns[i] = true, t
 			}
 		}
@@ -481,7 +483,7 @@ func (g *frameGroup) extents(s *frameScene, pairs []framePair) []Extent {
 	if len(pairs) == 0 {
 		return nil
 	}
-	field := Field{N: len(pairs), Sides: make([]Sides, len(pairs))}
+	field := Field{N: len(pairs), Sides: make([]Sides, len(pairs)), Slack: g.slack(s, pairs)}
 	for i := range field.Sides {
 		field.Sides[i] = OnlyMin
 	}
@@ -503,6 +505,32 @@ func (g *frameGroup) extents(s *frameScene, pairs []framePair) []Extent {
 	return g.orbit(s).Extents(field)
 }
 
+// overlapFine, mm, is how well the depth of an overlap is known: it must go, and
+// whether by 3.00 mm or 3.01 does not matter.
+const overlapFine = 0.01
+
+// slack returns how much deeper than the deepest overlap met a place must
+// promise to be for a closer look: two flat bodies are as deep in each other as
+// can be where they overlap by the whole of the heights they share.
+func (g *frameGroup) slack(s *frameScene, pairs []framePair) func(q int, least float64) float64 {
+	floors := make([]float64, len(pairs))
+	for q, p := range pairs {
+		floors[q] = math.Inf(-1)
+		if a, b := &s.bodies[p.a], &s.bodies[p.b]; a.kind <= bodyOutline && b.kind <= bodyOutline && a.view == b.view {
+			floors[q] = levelGap(a, b)
+		}
+	}
+	return func(q int, least float64) float64 {
+		switch {
+		case least > 0:
+			return 0
+		case least <= floors[q]:
+			return math.Inf(1)
+		}
+		return overlapFine
+	}
+}
+
 // explain poses the pair at its least distance and measures how it lies.
 func (g *frameGroup) explain(s *frameScene, p framePair, c *FrameClearance) {
 	if len(g.movers) > 0 && c.Turns >= 0 {
@@ -517,7 +545,7 @@ func (g *frameGroup) explain(s *frameScene, p framePair, c *FrameClearance) {
 		a, b = b, a
 	}
 	if b.kind <= bodyOutline && a.view == b.view {
-		c.Flat, c.Level, c.Plan = true, levelGap(a, b), planGap(a, b)
+		c.Flat, c.Level, c.Plan = true, levelGap(a, b), planGap(a, b, math.Inf(-1))
 		return
 	}
 	if b.kind == bodySlab {

@@ -127,7 +127,8 @@ func frameGap(a, b *frameBody) float64 {
 	case b.kind == bodySlab:
 		return max(b.low-a.support(r3.Vec{Z: 1}).Z, a.support(r3.Vec{Z: -1}).Z-b.high)
 	case b.kind <= bodyOutline && a.view == b.view:
-		return joinGaps(levelGap(a, b), planGap(a, b))
+		level := levelGap(a, b)
+		return joinGaps(level, planGap(a, b, min(level, 0)))
 	case b.kind == bodyRod && a.kind <= bodyOutline && a.view == geom.Plan:
 		return rodGap(b, a)
 	}
@@ -160,16 +161,17 @@ func joinGaps(level, plan float64) float64 {
 	return max(level, plan)
 }
 
-// planGap returns the signed distance of two flat bodies seen in their view.
-// Kinds are in ascending order.
-func planGap(a, b *frameBody) float64 {
+// planGap returns the signed distance of two flat bodies seen in their view;
+// between rims, where that is no more than enough, some such value. Kinds are in
+// ascending order.
+func planGap(a, b *frameBody, enough float64) float64 {
 	switch {
 	case b.kind == bodyPrism:
 		return coreGap(a.core, a.radius, b.core, b.radius)
 	case b.kind == bodyRim && a.kind == bodyPrism:
-		return rimCoreGap(&b.rim, a.core, a.radius)
+		return rimCoreGap(&b.rim, a.core, a.radius, enough)
 	case b.kind == bodyRim:
-		return rimRimGap(&a.rim, &b.rim)
+		return rimRimGap(&a.rim, &b.rim, enough)
 	case a.kind == bodyPrism:
 		return outlineGap(b.core, a.core, a.radius)
 	case a.kind == bodyRim: // a cam beside a plate's outline: the disc it sweeps
@@ -203,7 +205,7 @@ func rodGap(rod, flat *frameBody) float64 {
 	var plan float64
 	switch flat.kind {
 	case bodyRim:
-		plan = rimCoreGap(&flat.rim, section[:], radius)
+		plan = rimCoreGap(&flat.rim, section[:], radius, min(level, 0))
 	case bodyOutline:
 		plan = outlineGap(flat.core, section[:], radius)
 	default:

@@ -1,6 +1,7 @@
 package solve
 
 import (
+	"iter"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -216,28 +217,54 @@ func (r *frameRim) corner(angle float64) int {
 }
 
 // pointGap returns the signed distance of a point, in the template, from the
-// rim. Corners are tried outward from the point's own direction, until the ray
-// they lie on passes farther off than the best.
-func (r *frameRim) pointGap(p r2.Vec) float64 {
+// rim, if that is less than limit; otherwise some value no less than limit.
+// Corners are tried outward from the point's own direction, until the ray they
+// lie on passes farther off than the best.
+func (r *frameRim) pointGap(p r2.Vec, limit float64) float64 {
+	rho := math.Sqrt(r2.Norm2(p))
+	if gap := rho - r.greatest; gap >= limit {
+		return gap
+	}
 	n := len(r.corners)
-	rho := r2.Norm(p)
 	start := r.corner(math.Atan2(p.Y, p.X))
 	a, b := r.corners[start], r.corners[(start+1)%n]
 	inside := r2.Cross(r2.Sub(b, a), r2.Sub(p, a)) > 0
 	best := r2.Norm2(r2.Sub(nearestOnSegment(a, b, p), p))
-	step := 2 * math.Pi / float64(n)
+	// enough: inside, nearer to the rim than this is no deeper than limit.
+	enough := 0.0
+	switch {
+	case !inside && limit <= 0:
+		return 0
+	case !inside:
+		best = min(best, limit*limit)
+	case limit < 0:
+		enough = limit * limit
+	}
 	for _, way := range [2]int{1, -1} {
-		for k := 1; k <= n/2; k++ {
-			// Every point on this edge lies at least (k−1)·step from the direction.
-			if off := float64(k-1) * step; off < math.Pi/2 && k > 1 {
-				if s := rho * math.Sin(off); s*s > best {
+		for k := 1; k <= n/2 && best > enough; k++ {
+			i := start + way*k
+			if i < 0 {
+				i += n
+			} else if i >= n {
+				i -= n
+			}
+			j := i + 1
+			if j == n {
+				j = 0
+			}
+			// The edge lies beyond the ray of its nearer corner.
+			near := i
+			if way < 0 {
+				near = j
+			}
+			if ray := r.corners[near]; r2.Dot(p, ray) > 0 {
+				if d := r2.Cross(p, ray); d*d > best*r.radii[near]*r.radii[near] {
 					break
 				}
-			} else if off >= math.Pi/2 && rho*rho > best {
+			} else if rho*rho > best {
 				break
 			}
-			i := ((start+way*k)%n + n) % n
-			best = min(best, r2.Norm2(r2.Sub(nearestOnSegment(r.corners[i], r.corners[(i+1)%n], p), p)))
+			best = min(best, r2.Norm2(r2.Sub(nearestOnSegment(r.corners[i], r.corners[j], p), p)))
 		}
 	}
 	if inside {
@@ -247,14 +274,17 @@ func (r *frameRim) pointGap(p r2.Vec) float64 {
 }
 
 // rimCoreGap returns the signed distance between a rim and a grown convex core
-// in the same view.
-func rimCoreGap(r *rimPose, q []r2.Vec, qr float64) float64 {
+// in the same view; where that is no more than enough, some such value.
+func rimCoreGap(r *rimPose, q []r2.Vec, qr, enough float64) float64 {
 	if len(q) == 1 {
-		return r.pointGap(r.local(q[0])) - qr
+		return r.pointGap(r.local(q[0]), math.Inf(1)) - qr
 	}
 	gap := math.Inf(1)
 	for _, c := range q {
-		gap = min(gap, r.pointGap(r.local(c)))
+		gap = min(gap, r.pointGap(r.local(c), gap))
+		if gap-qr <= enough {
+			return gap - qr
+		}
 	}
 	// Corners of the rim against the core's edges: only those that the core's
 	// middle and reach leave room for.
@@ -268,17 +298,49 @@ func rimCoreGap(r *rimPose, q []r2.Vec, qr float64) float64 {
 	}
 	reach = math.Sqrt(reach)
 	local := r.local(middle)
-	for _, c := range r.corners {
+	for k := range r.outward(local, gap+reach) {
+		c := r.corners[k]
 		if room := gap + reach; room <= 0 || r2.Norm2(r2.Sub(c, local)) >= room*room {
 			continue
 		}
-		gap = min(gap, coreDistance(q, r.world(c)))
+		if gap = min(gap, coreDistance(q, r.world(c))); gap-qr <= enough {
+			break
+		}
 	}
 	return gap - qr
 }
 
-// rimRimGap returns the signed distance between two rims in the same view.
-func rimRimGap(p, q *rimPose) float64 {
+// outward yields the corners, outward from the one that faces a point of the
+// template, as far as they may lie within reach of it.
+func (r *frameRim) outward(p r2.Vec, reach float64) iter.Seq[int] {
+	return func(yield func(int) bool) {
+		n := len(r.corners)
+		most := n
+		if rho := math.Sqrt(r2.Norm2(p)); reach < rho {
+			// A point within reach lies at most asin(reach/rho) to either side.
+			most = min(n, 2*int(math.Asin(max(reach/rho, 0))/(2*math.Pi)*float64(n))+5)
+		}
+		facing := r.corner(math.Atan2(p.Y, p.X))
+		for k := range most {
+			i := facing + (k+1)/2
+			if k%2 == 1 {
+				i = facing - (k+1)/2
+			}
+			if i < 0 {
+				i += n
+			} else if i >= n {
+				i -= n
+			}
+			if !yield(i) {
+				return
+			}
+		}
+	}
+}
+
+// rimRimGap returns the signed distance between two rims in the same view; where
+// that is no more than enough, some such value.
+func rimRimGap(p, q *rimPose, enough float64) float64 {
 	gap := math.Inf(1)
 	for pass := range 2 {
 		a, b := p, q
@@ -286,20 +348,14 @@ func rimRimGap(p, q *rimPose) float64 {
 			a, b = q, p
 		}
 		centre := a.local(b.centre)
-		facing := a.corner(math.Atan2(centre.Y, centre.X))
-		n := len(a.corners)
-		for k := range n {
-			// Outward from the corner that faces the other rim, so that the bound
-			// below bites early.
-			off := (k + 1) / 2
-			if k%2 == 1 {
-				off = -off
-			}
-			c := a.corners[((facing+off)%n+n)%n]
+		for k := range a.outward(centre, min(gap, 1e9)+b.greatest) {
+			c := a.corners[k]
 			if bound := math.Sqrt(r2.Norm2(r2.Sub(c, centre))) - b.greatest; bound >= gap {
 				continue
 			}
-			gap = min(gap, b.pointGap(b.local(a.world(c))))
+			if gap = min(gap, b.pointGap(b.local(a.world(c)), gap)); gap <= enough {
+				return gap
+			}
 		}
 	}
 	return gap

@@ -149,14 +149,19 @@ func TestRimGapsAgainstBruteForce(t *testing.T) {
 		sin, cos := math.Sincos(r.Float64() * 7)
 		at := r2.Vec{X: away * cos, Y: away * sin}
 		b := pose(testRim(float64(1+r.IntN(4)), 5*r.Float64()), at)
-		if got, want := rimRimGap(a, b), bruteGap(outlineOf(a), outlineOf(b)); math.Abs(got-want) > 1e-9 {
+		want := bruteGap(outlineOf(a), outlineOf(b))
+		if got := rimRimGap(a, b, math.Inf(-1)); math.Abs(got-want) > 1e-9 {
 			t.Errorf("trial %d: rims %g apart, by brute force %g", trial, got, want)
+		}
+		enough := -4 * r.Float64()
+		if got := rimRimGap(a, b, enough); want > enough+1e-9 && math.Abs(got-want) > 1e-9 || want < enough-1e-9 && (got > enough || got < want-1e-9) {
+			t.Errorf("trial %d: rims %g apart down to %g, by brute force %g", trial, got, enough, want)
 		}
 		core := randomCore(r, at)
 		radius := 3 * r.Float64()
-		got := rimCoreGap(a, core, radius)
+		got := rimCoreGap(a, core, radius, math.Inf(-1))
 		outline := outlineOf(a)
-		want := math.Inf(1)
+		want = math.Inf(1)
 		for _, c := range core {
 			d := r2.Norm(r2.Sub(nearestOf(outline, c), c))
 			if insideOutline(outline, c) {
@@ -169,6 +174,10 @@ func TestRimGapsAgainstBruteForce(t *testing.T) {
 		}
 		if math.Abs(got-(want-radius)) > 1e-9 {
 			t.Errorf("trial %d: rim and core %g apart, by brute force %g", trial, got, want-radius)
+		}
+		got, want = rimCoreGap(a, core, radius, enough), want-radius
+		if len(core) > 1 && (want > enough+1e-9 && math.Abs(got-want) > 1e-9 || want < enough-1e-9 && (got > enough || got < want-1e-9)) {
+			t.Errorf("trial %d: rim and core %g apart down to %g, by brute force %g", trial, got, enough, want)
 		}
 	}
 }

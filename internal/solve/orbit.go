@@ -59,6 +59,9 @@ type Field struct {
 	// could be extreme, so that every extreme there is a parabola's. Nil: none is
 	// known to be.
 	Smooth []bool
+	// Slack says how far beyond the best value met a place must promise to go for
+	// a closer look, in a quantity of which one side is wanted. Nil: any.
+	Slack func(q int, best float64) float64
 }
 
 // Sides selects extremes.
@@ -104,6 +107,8 @@ const (
 	// to the square of it.
 	orbitFine       = 1e-8
 	orbitSmoothFine = 1e-5
+	// orbitSlackFine is where it stops for a quantity with slack.
+	orbitSlackFine = 1e-3
 	// orbitWarp, rad, is the most by which a warped axis meets a break early or
 	// late.
 	orbitWarp = 0.7
@@ -263,11 +268,28 @@ func (s *orbitSearch) wants(side, q int) bool {
 func (s *orbitSearch) smooth(q int) bool { return s.field.Smooth != nil && s.field.Smooth[q] }
 
 // fine is where a search of the quantity stops, relative to its bracket.
-func (s *orbitSearch) fine(q int) float64 {
-	if s.smooth(q) {
+func (s *orbitSearch) fine(side, q int) float64 {
+	switch {
+	case s.slack(side, q) > 0:
+		return orbitSlackFine
+	case s.smooth(q):
 		return orbitSmoothFine
 	}
 	return orbitFine
+}
+
+// slack is how far beyond the best value a place must promise to go.
+func (s *orbitSearch) slack(side, q int) float64 {
+	best := s.best[side][q].value
+	if s.field.Slack == nil || math.IsInf(best, -1) {
+		return 0
+	}
+	return s.field.Slack(q, orbitSigns[side]*best)
+}
+
+// worth is the value above which a place is worth a closer look.
+func (s *orbitSearch) worth(side, q int) float64 {
+	return s.best[side][q].value + s.slack(side, q)
 }
 
 // offer records a value that the orbit does reach, if it is the greatest yet.

@@ -251,7 +251,7 @@ func (s *orbitSearch) refine(l *orbitLine, c orbitCandidate, best *orbitPeak) {
 		}
 		c.mid, c.value = inward, v
 	}
-	theta, value := brentMax(func(t float64) float64 { return s.at(l, t, orbitBetween, c.side, c.q) }, c.left, c.mid, c.right, c.value, s.fine(c.q)*(c.right-c.left))
+	theta, value := brentMax(func(t float64) float64 { return s.at(l, t, orbitBetween, c.side, c.q) }, c.left, c.mid, c.right, c.value, s.fine(c.side, c.q)*(c.right-c.left))
 	keep(theta, value)
 }
 

@@ -34,10 +34,10 @@ func (s *orbitSearch) followPath() {
 			c.upper += orbitEndShare * (s.best[0][c.q].value + s.best[1][c.q].value)
 		}
 	}
-	candidates = slices.DeleteFunc(candidates, func(c orbitCandidate) bool { return !(c.upper > s.best[c.side][c.q].value) })
+	candidates = slices.DeleteFunc(candidates, func(c orbitCandidate) bool { return !(c.upper > s.worth(c.side, c.q)) })
 	slices.SortStableFunc(candidates, func(p, q orbitCandidate) int { return cmp.Compare(q.upper, p.upper) })
 	for _, c := range candidates {
-		if c.upper <= s.best[c.side][c.q].value {
+		if c.upper <= s.worth(c.side, c.q) {
 			continue
 		}
 		s.setStrand(&line, c.strand)
@@ -167,7 +167,7 @@ func (s *orbitSearch) pickPeaks(c orbitCandidate, rows *orbitRows, list []orbitC
 			if !s.wants(side, q) {
 				continue
 			}
-			if c.upper = c.promise(before, after); c.upper > s.best[side][q].value || c.atEnd() {
+			if c.upper = c.promise(before, after); c.upper > s.worth(side, q) || c.atEnd() {
 				list = append(list, c)
 			}
 		}

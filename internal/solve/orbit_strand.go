@@ -72,7 +72,7 @@ func (t *orbitTorus) climb(h orbitHill, side, q int) orbitTop {
 	if t.slope == 0 { // the line keeps within a smooth piece of the slow axis
 		low, high = v.lo, v.hi
 	}
-	tolerance := t.fine(q) * reach
+	tolerance := t.fine(side, q) * reach
 	if !t.bound {
 		tolerance = max(tolerance, 0.2*2*math.Pi/float64(t.axes[0].winding))
 	}

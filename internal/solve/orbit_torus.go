@@ -164,7 +164,7 @@ func (t *orbitTorus) searchAxis(axis, side, q int) {
 			if pass == 0 && c.value > peak.value {
 				peak.theta, peak.value = c.mid, c.value
 			}
-			if pass == 1 && c.promise(before, after)+ends > peak.value {
+			if pass == 1 && c.promise(before, after)+ends > peak.value+t.slack(side, q) {
 				t.refine(&l, c, &peak)
 			}
 		}
@@ -194,7 +194,7 @@ func (t *orbitTorus) searchHills(side, q int) {
 	}
 	clear(t.tried)
 	for k, h := range hills {
-		if h.upper <= t.best[side][q].value {
+		if h.upper <= t.worth(side, q) {
 			break
 		}
 		if k > 0 && t.onDoneHill(h) {
