@@ -105,7 +105,7 @@ const (
 	// spline rounds off to about the square of the step; where the torque peaks,
 	// contacts move at full speed.
 	loadTableSteps  = 256
-	loadTableSteps2 = 48
+	loadTableSteps2 = 36
 	loadTableMost2  = 160
 )
 
@@ -212,8 +212,10 @@ func (l *Load) hold(g *loadGroup, which int, speed float64, bound bool) Extent {
 	}
 	exact := func(y []float64, _ int) float64 {
 		l.Set(speed, false)
-		if v := l.At(spread(y)); v != v {
-			return v
+		clear(l.torque)
+		clear(l.push)
+		if !l.ask(g, spread(y)) {
+			return math.NaN()
 		}
 		return l.along[g.yoked[which]]
 	}
