@@ -80,7 +80,8 @@ type Load struct {
 	torque []float64 // by shaft
 	still  []float64 // the same, starting from rest
 	push   []float64 // by cam: what presses on its follower from outside, along the lift
-	along  []float64 // by cam: what presses its follower down in all, N
+	along  []float64 // by cam: what presses its follower down in all but the torso's friction, N
+	drag   []float64 // by cam: what the torso's friction adds to push
 	way    []float64 // by cam: its follower's way per radian of motor turn, mm
 	shares LoadShares
 }
@@ -101,7 +102,7 @@ func NewLoad(k *Machine) *Load {
 	m, d, cams := k.Model, &k.Drive, k.Cams
 	l := &Load{
 		m: m, train: newLoadTrain(m, d), cams: cams,
-		axis: make([]int, len(m.Shafts)), torque: make([]float64, len(m.Shafts)), push: make([]float64, len(cams)), along: make([]float64, len(cams)), way: make([]float64, len(cams)),
+		axis: make([]int, len(m.Shafts)), torque: make([]float64, len(m.Shafts)), push: make([]float64, len(cams)), along: make([]float64, len(cams)), drag: make([]float64, len(cams)), way: make([]float64, len(cams)),
 		still: make([]float64, len(m.Shafts)), x: make([]float64, len(m.Shafts)),
 	}
 	for i := range l.axis {
@@ -126,7 +127,7 @@ func NewLoad(k *Machine) *Load {
 
 // loadSamples is the least number of angles of a shaft's turn looked at:
 // friction doubles the ripples of the motion, since it does not change sign.
-const loadSamples = 24
+const loadSamples = 36
 
 // useShaft returns the axis of a shaft, a new one if need be.
 func (l *Load) useShaft(shaft int) int {
@@ -156,6 +157,7 @@ func (l *Load) At(x []float64) float64 {
 	l.shares = LoadShares{}
 	clear(l.torque)
 	clear(l.push)
+	clear(l.drag)
 	for i := range l.groups {
 		if !l.ask(&l.groups[i], x) {
 			return math.NaN()
@@ -207,6 +209,7 @@ func (l *Load) atTorso(x []float64) bool {
 		switch p.Kind {
 		case mech.Yoke:
 			l.push[p.Cam] += l.body.pushForce(i) * p.Ratio
+			l.drag[p.Cam] += l.body.pushForce(i) * p.Ratio
 		case mech.Edge:
 			l.torque[l.m.Cams[p.Cam].Shaft] += l.body.work(i) / l.torso.pushes[i].rate
 		case mech.Rod:
@@ -220,6 +223,9 @@ func (l *Load) atTorso(x []float64) bool {
 func (l *Load) torsoWeight() {
 	for i := range l.torso.pushes {
 		l.shares[LoadTorso] += l.body.work(i)
+		if p := &l.m.Torso.Pushes[i]; p.Kind == mech.Yoke {
+			l.drag[p.Cam] -= l.body.pushForce(i) * p.Ratio
+		}
 	}
 }
 
@@ -291,7 +297,7 @@ func (l *Load) atCam(i int, x []float64) {
 	cam := &l.m.Cams[i]
 	rate := l.train.rate[cam.Shaft]
 	w := l.cams[i].work(x[l.axis[cam.Shaft]]+cam.Phase, l.speed*rate, l.push[i], l.rest)
-	l.along[i], l.way[i] = w.along, w.way*rate
+	l.along[i], l.way[i] = w.along-l.drag[i]/l.cams[i].load.lever, w.way*rate
 	l.torque[cam.Shaft] += w.torque
 	l.shares[LoadFollowers] += w.own * rate
 	l.shares[LoadCams] += w.friction * rate

@@ -105,7 +105,7 @@ const (
 	// spline rounds off to about the square of the step; where the torque peaks,
 	// contacts move at full speed.
 	loadTableSteps  = 256
-	loadTableSteps2 = 36
+	loadTableSteps2 = 48
 	loadTableMost2  = 160
 )
 
@@ -151,6 +151,7 @@ func (l *Load) tabulateGroup(g *loadGroup, speed float64, x []float64) bool {
 				l.Set(speed, rest)
 				clear(l.torque)
 				clear(l.push)
+				clear(l.drag)
 				if !l.ask(g, x) {
 					return false
 				}
@@ -201,7 +202,9 @@ func (l *Load) read(x []float64) (sliding, rest float64) {
 	return l.train.motorTorque(l.torque), l.train.motorTorque(l.still)
 }
 
-// hold is the least force that presses the follower of a yoked cam down.
+// hold is the least force that presses the follower of a yoked cam down. The
+// torso's friction is left out: its direction jumps where a contact comes to
+// rest, so that forces, unlike work, have no true extreme with it.
 func (l *Load) hold(g *loadGroup, which int, speed float64, bound bool) Extent {
 	x := make([]float64, len(l.Shafts))
 	spread := func(y []float64) []float64 {
@@ -214,6 +217,7 @@ func (l *Load) hold(g *loadGroup, which int, speed float64, bound bool) Extent {
 		l.Set(speed, false)
 		clear(l.torque)
 		clear(l.push)
+		clear(l.drag)
 		if !l.ask(g, spread(y)) {
 			return math.NaN()
 		}

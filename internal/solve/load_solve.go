@@ -30,7 +30,7 @@ type LoadResult struct {
 	Mean      LoadShares // over the repeat
 
 	// Holds says for each cam that moves the torso by a yoke how hard its follower
-	// is pressed on at least, with all that the torso asks.
+	// is pressed on at least, with all that the torso asks but its friction.
 	Holds []LoadHold
 
 	LeastSpeed, MostSpeed float64 // rad/s over the cycle; 0 where the motor stalls
@@ -221,13 +221,12 @@ func (l *Load) follow(c *LoadCurve, r *LoadResult, bound bool) {
 	x := make([]float64, len(l.Shafts))
 	for k := range c.Torque {
 		l.AnglesAt(c.Turns*float64(k)/float64(n), x)
-		torque := math.NaN()
 		if l.tabulated {
-			torque, _ = l.read(x)
+			torque, _ := l.read(x)
+			c.Torque[k] = r.Rotor(torque)
 		} else {
-			torque = l.At(x)
+			c.Torque[k] = r.Rotor(l.At(x))
 		}
-		c.Torque[k] = r.Rotor(torque)
 	}
 }
 

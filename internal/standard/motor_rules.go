@@ -39,7 +39,7 @@ var motorRules = []Rule{
 	{
 		Name: "yoke_hold", Asks: "does the follower stay on its cam while it moves the torso", Judge: AtLeast,
 		Dimension: units.Force, Limit: 0,
-		Meaning: "Least force that presses the follower on its cam, with its spring and all that the torso asks through the yoke. A yoke moves the torso both ways, but the cam only pushes: below 0 the torso lifts the follower off. Strengthen the spring, or balance the torso at its pivot.",
+		Meaning: "Least force that presses the follower on its cam, with its spring and all that the torso asks through the yoke but its friction. A yoke moves the torso both ways, but the cam only pushes: below 0 the torso lifts the follower off. Strengthen the spring, or balance the torso at its pivot.",
 		Source:  "virtual work, docs/formulas-motor.md",
 	},
 	{
