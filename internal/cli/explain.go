@@ -28,11 +28,19 @@ lists all of them.`,
 		Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
-				return a.write(o, writeNames)
+				return a.write(o, func(w io.Writer) error {
+					if o.json {
+						return writeJSON(w, allExplained())
+					}
+					return writeNames(w)
+				})
 			}
 			rule, quantities, err := findExplained(args[0])
 			if section, ok := standard.FindSection(args[0]); ok && err != nil {
 				return a.explainSection(o, section)
+			}
+			if key, ok := findKey(args[0]); ok && err != nil {
+				quantities, err = []standard.Quantity{key}, nil
 			}
 			if err != nil {
 				return err
@@ -74,6 +82,13 @@ func findExplained(name string) (*standard.Rule, []standard.Quantity, error) {
 	return rule, quantities, nil
 }
 
+// findKey returns what a JSON key holds that is no quantity of its own, by its
+// last step.
+func findKey(path string) (standard.Quantity, bool) {
+	key, ok := standard.FindKey(path[strings.LastIndexByte(path, '.')+1:])
+	return standard.Quantity{Name: key.Name, Meaning: key.Meaning, Source: "definition"}, ok
+}
+
 // sameQuantity compares names as people write them: "pressure angle",
 // "pressure_angle_deg" and "torso.tilt_deg" for pressure_angle and tilt.
 func sameQuantity(name, word string) bool {
@@ -102,11 +117,19 @@ func writeNames(w io.Writer) error {
 	for _, q := range standard.Quantities() {
 		quantities.Rows = append(quantities.Rows, []string{q.Name, q.Unit, q.Meaning})
 	}
-	if err := rules.Write(w, textWidth); err != nil {
-		return err
+	keys := report.Table{Title: "Other keys of report --json", Columns: []report.Column{{Head: "key"}, {Head: "meaning"}}}
+	for _, k := range standard.Keys() {
+		keys.Rows = append(keys.Rows, []string{k.Name, k.Meaning})
 	}
-	fmt.Fprintln(w)
-	return quantities.Write(w, textWidth)
+	for i, t := range []report.Table{rules, quantities, keys} {
+		if i > 0 {
+			fmt.Fprintln(w)
+		}
+		if err := t.Write(w, textWidth); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func writeExplained(w io.Writer, rule *standard.Rule, quantities []standard.Quantity) error {
@@ -168,10 +191,41 @@ type explainedQuantity struct {
 func explained(rule *standard.Rule, quantities []standard.Quantity) explainedJSON {
 	out := explainedJSON{Quantities: []explainedQuantity{}}
 	if rule != nil {
-		out.Rule = &explainedRule{rule.Name, rule.Asks, limitText(*rule), rule.Meaning, rule.Source}
+		one := ruleJSON(*rule)
+		out.Rule = &one
 	}
 	for _, q := range quantities {
 		out.Quantities = append(out.Quantities, explainedQuantity(q))
+	}
+	return out
+}
+
+func ruleJSON(r standard.Rule) explainedRule {
+	return explainedRule{r.Name, r.Asks, limitText(r), r.Meaning, r.Source}
+}
+
+// allExplainedJSON is explain --json without a name.
+type allExplainedJSON struct {
+	Rules      []explainedRule     `json:"rules"`
+	Quantities []explainedQuantity `json:"quantities"`
+	Keys       []explainedKey      `json:"keys"`
+}
+
+type explainedKey struct {
+	Name    string `json:"name"`
+	Meaning string `json:"meaning"`
+}
+
+func allExplained() allExplainedJSON {
+	var out allExplainedJSON
+	for _, r := range standard.Rules() {
+		out.Rules = append(out.Rules, ruleJSON(r))
+	}
+	for _, q := range standard.Quantities() {
+		out.Quantities = append(out.Quantities, explainedQuantity(q))
+	}
+	for _, k := range standard.Keys() {
+		out.Keys = append(out.Keys, explainedKey(k))
 	}
 	return out
 }
