@@ -93,11 +93,15 @@ func fitBelts(m *mech.Model, b *mech.Belt, circles []Circle, r *BeltResult) {
 	}
 }
 
+// wholeTeeth is how near, in teeth, a loop counts as being as long as a whole
+// belt: closer than any length is computed.
+const wholeTeeth = 1e-6
+
 // around returns the range of the stock from three below to three above the
-// exact length.
+// exact length. A belt just as long as the loop stands below.
 func around(stock []StockedBelt, teeth float64) (low, high int) {
 	i, _ := slices.BinarySearchFunc(stock, teeth, func(s StockedBelt, t float64) int {
-		if float64(s.Teeth) <= t {
+		if float64(s.Teeth) <= t+wholeTeeth {
 			return -1
 		}
 		return 1
