@@ -1,21 +1,17 @@
 package cli
 
 import (
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"os"
 	"strconv"
-	"strings"
 
 	"understage/internal/check"
 	"understage/internal/mech"
 	"understage/internal/report"
 	"understage/internal/solve"
 	"understage/internal/spec"
-	"understage/internal/units"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -44,14 +40,15 @@ figure.
 --step prints a row for each angle instead: lift and derivatives by the cam's
 angle, pressure angle, and the rim with the timing mark along +X.
 
---against compares a cam that was cut (measured) with the one meant: the error
-over the turn once rotation and height are put right, and what is left of it in
-the torso.
+--against compares a cam that was cut with the one meant: the error over the
+turn once rotation and height are put right, and what is left of it in the
+torso. The cut one is a measured cam of the spec, or the radii of --measured or
+--radii.
 
 Exit status: 0 done, 1 solved but something is judged fail, 2 no answer.`,
 		Example: `  understage cam watchman.yaml
   understage cam watchman.yaml --name sway --step 10 --csv > sway.csv
-  understage cam watchman.yaml --name cut --against sway
+  understage cam watchman.yaml --against sway --measured rim.csv
   understage cam --law cycloidal --lift 8 --over 120 --base 15 --roller 4
   understage cam --law 3-4-5 --law modified-sine --lift 8 --over 120 \
       --base 15 --flat
@@ -88,9 +85,16 @@ func runCam(a *app, args []string, o camOptions) error {
 	if err != nil {
 		return err
 	}
+	if o.against != "" && o.flags.onlyRim() && len(args) > 0 {
+		cams := figures[0].model.Cams
+		o.names = []string{cams[len(cams)-1].Name}
+	}
 	chosen, err := chooseCams(figures, o.names)
 	if err != nil {
 		return err
+	}
+	if o.against != "" && len(chosen) > 1 {
+		return fmt.Errorf("--against %s: compares one cam; --name says which was cut", o.against)
 	}
 	if o.step != "" {
 		return writeCamRows(a, chosen, o)
@@ -129,6 +133,10 @@ func (c camChoice) compiled() *solve.Cam { return c.figure.solution.Machine.Cams
 // camFigures solves the figures asked for, or the one that the flags describe.
 func camFigures(a *app, args []string, o camOptions) ([]*camFigure, error) {
 	flag := o.flags.given()
+	if o.against != "" && len(args) > 0 && o.flags.onlyRim() {
+		f, err := camFigureWithCut(a, args, o)
+		return []*camFigure{f}, err
+	}
 	if flag != "" {
 		if len(args) > 0 {
 			return nil, fmt.Errorf("cam: --%s describes a cam, and so does %s; change a figure with --set", flag, args[0])
@@ -232,102 +240,6 @@ func viewCam(c camChoice, several bool, against string) (report.CamView, []check
 		view.Against = comparison
 	}
 	return view, own, nil
-}
-
-// compareCut compares a cut cam with the one meant, and the torso with either.
-func compareCut(c camChoice, against string) (*report.CamComparison, error) {
-	f := c.figure
-	meant := -1
-	var names []string
-	for i := range f.model.Cams {
-		names = append(names, f.model.Cams[i].Name)
-		if f.model.Cams[i].Name == against {
-			meant = i
-		}
-	}
-	switch {
-	case meant < 0:
-		return nil, fmt.Errorf("--against %q: no such cam%s", against, nearest(against, names))
-	case meant == c.cam:
-		return nil, fmt.Errorf("--against %s: that is the cam itself; --name says which one was cut", against)
-	}
-	machine := f.solution.Machine
-	result := solve.CompareCams(machine, c.cam, meant)
-	var before, after *report.Torso
-	if f.solution.Torso != nil && result.Status == solve.CamSolved {
-		changed := result.WithCut(machine, c.cam, meant)
-		before = report.BuildTorso(f.model, f.solution)
-		after = report.BuildTorso(changed, solve.Solve(changed))
-	}
-	return report.BuildCamComparison(against, &result, machine.Cams[meant].Swings(), before, after), nil
-}
-
-// camRowLeast is the finest step of rows, in rad: a thousandth of a degree.
-const camRowLeast = math.Pi / 180 / 1000
-
-func writeCamRows(a *app, chosen []camChoice, o camOptions) error {
-	step, err := units.Parse(o.step, units.Angle, units.Defaults{})
-	switch {
-	case err != nil:
-		return fmt.Errorf("--step: %w", err)
-	case step < camRowLeast*(1-1e-9) || step > 2*math.Pi:
-		return fmt.Errorf("--step %s: want an angle from 0.001 deg to 360 deg", o.step)
-	case len(chosen) > 1:
-		var names []string
-		for _, c := range chosen {
-			names = append(names, c.figure.model.Cams[c.cam].Name)
-		}
-		return fmt.Errorf("--step prints one cam; --name says which: %s", strings.Join(names, ", "))
-	case o.against != "":
-		return errors.New("cam: --step and --against are two things; ask for one")
-	}
-	// Degrees as written, so that rows stand at 10 and not at 10.000000000000002.
-	step = math.Round(step*180/math.Pi*1e9) / 1e9
-	c := chosen[0]
-	view, findings, err := viewCam(c, false, "")
-	if err != nil {
-		return err
-	}
-	err = a.write(o.outputOptions, func(w io.Writer) error {
-		switch {
-		case o.json:
-			return writeCamRowsJSON(w, &view, c.compiled(), step)
-		case o.csv:
-			return writeCamRowsCSV(w, c.compiled(), step)
-		}
-		return view.WriteRows(w, c.compiled(), step, a.camStyle(o, c.figure.model))
-	})
-	if err == nil && check.Worst(findings) == check.Fail {
-		err = errJudgedFail
-	}
-	return err
-}
-
-func writeCamRowsJSON(w io.Writer, view *report.CamView, c *solve.Cam, step float64) error {
-	rows := make([]report.CamRow, report.CamRowCount(step))
-	for i := range rows {
-		rows[i] = report.BuildCamRow(c, step, i)
-	}
-	return writeJSON(w, struct {
-		Version  int             `json:"version"`
-		Name     string          `json:"name"`
-		LiftUnit string          `json:"lift_unit"`
-		Rows     []report.CamRow `json:"rows"`
-	}{report.Version, view.Name, view.LiftUnit, rows})
-}
-
-func writeCamRowsCSV(w io.Writer, c *solve.Cam, step float64) error {
-	out := csv.NewWriter(w)
-	if err := out.Write(report.CamRowHeads); err != nil {
-		return err
-	}
-	for i := range report.CamRowCount(step) {
-		if err := out.Write(report.BuildCamRow(c, step, i).Cells()); err != nil {
-			return err
-		}
-	}
-	out.Flush()
-	return out.Error()
 }
 
 // camStyle fits the width of a terminal; a pipe and a file get 80 columns of

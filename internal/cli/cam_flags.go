@@ -102,6 +102,17 @@ func (c *camFlags) given() string {
 	return found
 }
 
+// onlyRim reports whether a measured rim is all that the flags describe.
+func (c *camFlags) onlyRim() bool {
+	only := c.set.Changed("measured") != c.set.Changed("radii")
+	c.set.VisitAll(func(f *pflag.Flag) {
+		if f.Changed && c.mine(f.Name) && f.Name != "measured" && f.Name != "radii" {
+			only = false
+		}
+	})
+	return only
+}
+
 func (c *camFlags) mine(name string) bool {
 	for _, own := range []string{"law", "lift", "over", "dwell", "return-over", "return-law", "wave", "through", "eccentric", "measured", "radii",
 		"pivot", "side", "knife", "flat", "vertical", "spring", "preload", "guide", "overhang", "guide-friction", "inches", "cw", "rpm"} {
