@@ -26,6 +26,7 @@ func frameFindings(m *mech.Model, s *solve.Solution) []Finding {
 	for i := range r.Plates {
 		all = append(all, wallFinding(m, r, &r.Plates[i]), bedFinding(m, r, &r.Plates[i]))
 	}
+	all = append(all, boreFindings(m, s)...)
 	if f, ok := mountFinding(m, r); ok {
 		all = append(all, f)
 	}
@@ -254,6 +255,36 @@ func wallFinding(m *mech.Model, r *solve.FrameResult, p *solve.PlateResult) Find
 		f.Message = fmt.Sprintf("the wall between %s and %s is thin: move one of them %s, or use a smaller hole", hole, other, inWords(m, need-p.Least.Wall))
 	}
 	return f
+}
+
+// boreFindings judges the material round the bores of cams.
+func boreFindings(m *mech.Model, s *solve.Solution) []Finding {
+	const rule = "hole_wall"
+	need := limit(m, rule)
+	var all []Finding
+	for i := range s.Frame.Parts {
+		p := &s.Frame.Parts[i]
+		if p.Kind != solve.FrameCam || p.Index >= len(s.Cams) {
+			continue
+		}
+		for k := range s.Frame.Parts {
+			shaft := &s.Frame.Parts[k]
+			if shaft.Kind != solve.FrameShaft || shaft.Index != p.Shaft {
+				continue
+			}
+			wall := s.Cams[p.Index].Base - shaft.Radius - m.Frame.HoleAllowance/2
+			f := Finding{Rule: rule, Where: p.Where, Source: source(rule), Value: frameValue(wall), Limit: frameValue(need), Unit: "mm",
+				Message: "the bore leaves enough material inside the base circle"}
+			switch {
+			case wall <= 0:
+				f.Severity, f.Message = Fail, fmt.Sprintf("the bore breaks through the rim: make the base circle %s larger, or the shaft thinner", inWords(m, need-wall))
+			case wall < need-1e-9:
+				f.Severity, f.Message = Caution, fmt.Sprintf("the bore leaves a thin wall: make the base circle %s larger, or the shaft thinner", inWords(m, need-wall))
+			}
+			all = append(all, f)
+		}
+	}
+	return all
 }
 
 // bedFinding asks how a plate goes onto the bed.

@@ -93,7 +93,12 @@ func (f *set) cam(m *mech.Model, s *solve.Solution, i int) error {
 	if c.Follower != nil && c.Follower.Path == mech.Axial {
 		return f.made(d, cut, Solid{}, false)
 	}
-	return f.made(d, cut, CamSolid(m, s, i), !s.Cams[i].Undercut)
+	return f.made(d, cut, CamSolid(m, s, i), !s.Cams[i].Undercut && boreFits(m, s, i))
+}
+
+// boreFits reports whether a cam's bore leaves any rim.
+func boreFits(m *mech.Model, s *solve.Solution, cam int) bool {
+	return 2*shaftRadius(s, m.Cams[cam].Shaft)+m.Frame.HoleAllowance < 2*s.Cams[cam].Base
 }
 
 // made adds a part that is made: on paper, for the cutter, and, where its edges
