@@ -112,6 +112,7 @@ func (g *frameGroup) clearances(s *frameScene) []FrameClearance {
 			rest = append(rest, p)
 		}
 	}
+	rest = g.dropMeeting(s, rest, note)
 	rest = g.near(s, rest, frameSweptGap)
 	rest = g.near(s, rest, frameGap)
 	for i, e := range g.extents(s, rest) {
@@ -120,6 +121,42 @@ func (g *frameGroup) clearances(s *frameScene) []FrameClearance {
 		}
 	}
 	return out
+}
+
+// dropMeeting notes, where three shafts or more move a group, the pairs that meet
+// at one of many instants with the least distance seen, and returns the others:
+// to search the depth of a failure over three angles would take longer than it is
+// worth.
+func (g *frameGroup) dropMeeting(s *frameScene, pairs []framePair, note func(p framePair, gap, turns float64, bound bool)) []framePair {
+	const instants = 500
+	if len(g.shafts) < 3 || len(pairs) == 0 {
+		return pairs
+	}
+	least, turns := make([]float64, len(pairs)), make([]float64, len(pairs))
+	x := make([]float64, len(g.shafts))
+	for k := range instants {
+		t := float64(k) * (1 + math.Sqrt2)
+		for i, shaft := range g.shafts {
+			x[i] = 2 * math.Pi * s.ratios[shaft].Turn(t)
+		}
+		if !g.set(s, x) {
+			continue
+		}
+		for q, p := range pairs {
+			if gap := frameGap(&s.bodies[p.a], &s.bodies[p.b]); gap < least[q] {
+				least[q], turns[q] = gap, t
+			}
+		}
+	}
+	var rest []framePair
+	for q, p := range pairs {
+		if least[q] < 0 {
+			note(p, least[q], turns[q], false)
+		} else {
+			rest = append(rest, p)
+		}
+	}
+	return rest
 }
 
 // near returns the pairs that may come nearer than far: their distance at evenly
