@@ -127,7 +127,7 @@ func NewLoad(k *Machine) *Load {
 
 // loadSamples is the least number of angles of a shaft's turn looked at:
 // friction doubles the ripples of the motion, since it does not change sign.
-const loadSamples = 36
+const loadSamples = 24
 
 // useShaft returns the axis of a shaft, a new one if need be.
 func (l *Load) useShaft(shaft int) int {

@@ -105,7 +105,7 @@ const (
 	// spline rounds off to about the square of the step; where the torque peaks,
 	// contacts move at full speed.
 	loadTableSteps  = 256
-	loadTableSteps2 = 48
+	loadTableSteps2 = 36
 	loadTableMost2  = 160
 )
 
