@@ -82,7 +82,7 @@ func (c *camCase) followerFinding() Finding {
 		if least := r.Lift.Min.Value * r.Lever; least < -camDip {
 			f.Severity = Caution
 			f.Value, f.Limit, f.Unit = known(least), known(0), "mm"
-			f.Message = fmt.Sprintf("the lift dips to %.3g mm at %.1f deg, inside the base circle: raise the points by as much and make the base that much smaller", least, camDegrees(r.Lift.Min.Angle))
+			f.Message = fmt.Sprintf("the lift dips to %s at %.1f deg, inside the base circle: raise the points by as much and make the base that much smaller", inWords(c.m, least), camDegrees(r.Lift.Min.Angle))
 		}
 	}
 	return f

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"understage/internal/check"
@@ -128,7 +129,9 @@ func fineByPart(findings []Finding) string {
 		if rules[f.Where] == nil {
 			parts = append(parts, f.Where)
 		}
-		rules[f.Where] = append(rules[f.Where], f.Rule)
+		if !slices.Contains(rules[f.Where], f.Rule) {
+			rules[f.Where] = append(rules[f.Where], f.Rule)
+		}
 	}
 	for i, part := range parts {
 		parts[i] = part + ": " + strings.Join(rules[part], ", ")

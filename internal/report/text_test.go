@@ -174,3 +174,16 @@ func TestWideTableComesInBlocks(t *testing.T) {
 		t.Errorf("got\n%s\nwant\n%s", b.String(), want)
 	}
 }
+
+// A rule that holds for several pairs of one part is named once.
+func TestFineByPartNamesARuleOnce(t *testing.T) {
+	got := fineByPart([]Finding{
+		{Severity: "ok", Where: "linkages.arm", Rule: "clearance"},
+		{Severity: "ok", Where: "beats", Rule: "beats"},
+		{Severity: "ok", Where: "linkages.arm", Rule: "clearance"},
+		{Severity: "ok", Where: "linkages.arm", Rule: "grashof"},
+	})
+	if want := "linkages.arm: clearance, grashof; beats: beats"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
