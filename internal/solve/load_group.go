@@ -202,6 +202,31 @@ func (l *Load) read(x []float64) (sliding, rest float64) {
 	return l.train.motorTorque(l.torque), l.train.motorTorque(l.still)
 }
 
+// within bounds the torque at the motor from the tables, sliding and at rest,
+// over a box of angles, with room for the shafts' torques. The motor's torque
+// rises with that of each shaft.
+func (l *Load) within(from, to, low, high []float64, room *[4][]float64) {
+	for _, torque := range room {
+		clear(torque)
+	}
+	for i := range l.groups {
+		g := &l.groups[i]
+		n := len(g.axes)
+		first, last := g.axes[0], g.axes[n-1]
+		var least, most [4]float64
+		g.table.within([2]float64{from[first], to[first]}, [2]float64{from[last], to[last]}, least[:2*n], most[:2*n])
+		for a, axis := range g.axes {
+			shaft := l.Shafts[axis]
+			room[0][shaft] += least[a]
+			room[1][shaft] += most[a]
+			room[2][shaft] += least[n+a]
+			room[3][shaft] += most[n+a]
+		}
+	}
+	low[loadSliding], high[loadSliding] = l.train.motorTorque(room[0]), l.train.motorTorque(room[1])
+	low[loadAtRest], high[loadAtRest] = l.train.motorTorque(room[2]), l.train.motorTorque(room[3])
+}
+
 // hold is the least force that presses the follower of a yoked cam down. The
 // torso's friction is left out: its direction jumps where a contact comes to
 // rest, so that forces, unlike work, have no true extreme with it.
@@ -249,6 +274,11 @@ func (l *Load) field(speed float64, tables bool) Field {
 	f := Field{N: 2, Sides: []Sides{BothSides, OnlyMax}, One: exact}
 	if tables {
 		f.All = func(x, out []float64) { out[loadSliding], out[loadAtRest] = l.read(x) }
+		var bounds [4][]float64
+		for i := range bounds {
+			bounds[i] = make([]float64, len(l.torque))
+		}
+		f.Range = func(from, to, low, high []float64) { l.within(from, to, low, high, &bounds) }
 		return f
 	}
 	f.All = func(x, out []float64) {

@@ -135,3 +135,45 @@ func (t *loadTable) addFour(rows []int, down []float64, columns *[4]int, across 
 	}
 	*out = [4]float64{a, b, c, d}
 }
+
+// within returns bounds of the first len(low) functions for angles between two,
+// added to low and high: a spline lies between the least and the greatest of the
+// coefficients it mixes.
+func (t *loadTable) within(x, y [2]float64, low, high []float64) {
+	var least, most [groupFunctions]float64
+	for f := range low {
+		least[f], most[f] = math.Inf(1), math.Inf(-1)
+	}
+	rowFrom, rowTo := 0, 1
+	if t.rows > 1 {
+		rowFrom, rowTo = splineReach(x, t.rows)
+	}
+	from, to := splineReach(y, t.columns)
+	for row := rowFrom; row < rowTo; row++ {
+		r := row % t.rows
+		for column := from; column < to; column++ {
+			for f, v := range t.point(r, column%t.columns)[:len(low)] {
+				least[f], most[f] = min(least[f], v), max(most[f], v)
+			}
+		}
+	}
+	for f := range low {
+		low[f] += least[f]
+		high[f] += most[f]
+	}
+}
+
+// splineReach returns the places, from the first to before the last, whose
+// coefficients matter between two angles; modulo n, and none below 0.
+func splineReach(x [2]float64, n int) (from, to int) {
+	u := float64(n) / (2 * math.Pi)
+	from, to = int(math.Floor(x[0]*u))-1, int(math.Floor(x[1]*u))+3
+	if to-from >= n {
+		return 0, n
+	}
+	turns := 0
+	for from+turns < 0 {
+		turns += n
+	}
+	return from + turns, to + turns
+}

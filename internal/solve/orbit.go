@@ -62,6 +62,10 @@ type Field struct {
 	// Slack says how far beyond the best value met a place must promise to go for
 	// a closer look, in a quantity of which one side is wanted. Nil: any.
 	Slack func(q int, best float64) float64
+	// Range bounds each quantity over a box of angles, from ≤ to on every axis,
+	// not wrapped. Samples of a long path that cannot be extreme are then passed
+	// over. Nil: no bounds are known.
+	Range func(from, to, low, high []float64)
 }
 
 // Sides selects extremes.
@@ -107,6 +111,11 @@ const (
 	// to the square of it.
 	orbitFine       = 1e-8
 	orbitSmoothFine = 1e-5
+	// orbitBlock is how many samples of a path are passed over together, and
+	// orbitRangeShare of a quantity's range what its bounds must stay below the
+	// best by: tables, from which bounds may come, round kinks off.
+	orbitBlock      = 9
+	orbitRangeShare = 0.005
 	// orbitSlackFine is where it stops for a quantity with slack.
 	orbitSlackFine = 1e-3
 	// orbitWarp, rad, is the most by which a warped axis meets a break early or
@@ -156,7 +165,11 @@ type orbitSearch struct {
 	x       []float64 // scratch for the field
 	values  []float64
 	best    [2][]orbitBest
+	box     orbitBox
 }
+
+// orbitBox is room for bounds over a box of angles.
+type orbitBox struct{ from, to, low, high []float64 }
 
 // orbitBest is the greatest value found so far, and the motor turns it is met at.
 type orbitBest struct {
@@ -168,6 +181,9 @@ var orbitSigns = [2]float64{1, -1}
 
 func newOrbitSearch(o Orbit, f Field) *orbitSearch {
 	s := &orbitSearch{field: f, bound: o.Bound, x: make([]float64, len(o.Axes)), values: make([]float64, f.N)}
+	if f.Range != nil {
+		s.box = orbitBox{make([]float64, len(o.Axes)), make([]float64, len(o.Axes)), make([]float64, f.N), make([]float64, f.N)}
+	}
 	var ratios []Ratio
 	for i, a := range o.Axes {
 		if !a.Ratio.Driven() {

@@ -132,20 +132,47 @@ func (s *orbitSearch) samplePiece(l *orbitLine, m int64, from, to, step float64,
 	fillNaN(rows.here)
 	s.place(l, from, orbitAfter)
 	s.field.All(s.x, rows.after)
+	over := 0 // samples before this one are passed over
 	for k := range n + 3 {
 		rows.shift()
 		c.left, c.mid = c.mid, c.right
 		if k < n+2 {
 			var stand orbitSide
 			c.right, stand = orbitStop(from, to, k+1, n)
-			s.place(l, c.right, stand)
-			s.field.All(s.x, rows.after)
+			if s.field.Range != nil && k > 0 && k+1 >= over && (k-1)%orbitBlock == 0 {
+				next := min(k+1+orbitBlock, n+1)
+				if end, _ := orbitStop(from, to, next, n); s.beneath(l, c.mid, end) {
+					over = next
+				}
+			}
+			if k+1 < over {
+				fillNaN(rows.after)
+			} else {
+				s.place(l, c.right, stand)
+				s.field.All(s.x, rows.after)
+			}
 		} else {
 			fillNaN(rows.after)
 		}
 		list = s.pickPeaks(c, rows, list)
 	}
 	return list
+}
+
+// beneath reports whether no quantity can be extreme on a stretch of a line.
+func (s *orbitSearch) beneath(l *orbitLine, from, to float64) bool {
+	b := &s.box
+	for i, a := range s.axes {
+		b.from[a.index], b.to[a.index] = l.base[i]+l.slope[i]*from, l.base[i]+l.slope[i]*to
+	}
+	s.field.Range(b.from, b.to, b.low, b.high)
+	for q := range s.field.N {
+		spare := orbitRangeShare * (s.best[0][q].value + s.best[1][q].value)
+		if s.wants(0, q) && !(b.high[q]+spare < s.worth(0, q)) || s.wants(1, q) && !(spare-b.low[q] < s.worth(1, q)) {
+			return false
+		}
+	}
+	return true
 }
 
 // pickPeaks appends a candidate for each quantity that is no lower here than at
