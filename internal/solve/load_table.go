@@ -14,10 +14,15 @@ type loadTable struct {
 	rows, columns int       // steps of the first and second angle; rows 1: one angle
 	functions     int       // values at each place
 	coefficients  []float64 // [row][column][function]
+	// windows are the least and greatest coefficients of loadWindow rows (one, for
+	// one angle) by loadWindow columns from a place on: [row][column][function][2].
+	windows []float64
 }
 
+const loadWindow = 4
+
 func newLoadTable(rows, columns, functions int) *loadTable {
-	return &loadTable{rows, columns, functions, make([]float64, rows*columns*functions)}
+	return &loadTable{rows: rows, columns: columns, functions: functions, coefficients: make([]float64, rows*columns*functions)}
 }
 
 // point returns room for the values at a place of the table.
@@ -136,10 +141,13 @@ func (t *loadTable) addFour(rows []int, down []float64, columns *[4]int, across 
 	*out = [4]float64{a, b, c, d}
 }
 
-// within returns bounds of the first len(low) functions for angles between two,
-// added to low and high: a spline lies between the least and the greatest of the
+// within adds bounds of the first len(low) functions between two angles of each
+// axis to low and high: a spline lies between the least and the greatest of the
 // coefficients it mixes.
 func (t *loadTable) within(x, y [2]float64, low, high []float64) {
+	if t.windows == nil {
+		t.makeWindows()
+	}
 	var least, most [groupFunctions]float64
 	for f := range low {
 		least[f], most[f] = math.Inf(1), math.Inf(-1)
@@ -149,17 +157,55 @@ func (t *loadTable) within(x, y [2]float64, low, high []float64) {
 		rowFrom, rowTo = splineReach(x, t.rows)
 	}
 	from, to := splineReach(y, t.columns)
-	for row := rowFrom; row < rowTo; row++ {
-		r := row % t.rows
-		for column := from; column < to; column++ {
-			for f, v := range t.point(r, column%t.columns)[:len(low)] {
-				least[f], most[f] = min(least[f], v), max(most[f], v)
+	for row := rowFrom; row < rowTo; row += loadWindow {
+		r := max(rowFrom, min(row, rowTo-loadWindow)) % t.rows
+		for column := from; column < to; column += loadWindow {
+			c := max(from, min(column, to-loadWindow)) % t.columns
+			window := t.windows[(r*t.columns+c)*t.functions*2:][:2*len(low)]
+			for f := range low {
+				least[f], most[f] = min(least[f], window[2*f]), max(most[f], window[2*f+1])
 			}
 		}
 	}
 	for f := range low {
 		low[f] += least[f]
 		high[f] += most[f]
+	}
+}
+
+// makeWindows prepares bounds, along the columns and then across the rows.
+func (t *loadTable) makeWindows() {
+	size := t.rows * t.columns * t.functions
+	t.windows = make([]float64, 2*size)
+	across := make([]float64, 2*size)
+	gather := func(to, from []float64, at, place int) {
+		for f := range t.functions {
+			a, b := (at*t.functions+f)*2, (place*t.functions+f)*2
+			to[a], to[a+1] = min(to[a], from[b]), max(to[a+1], from[b+1])
+		}
+	}
+	for i, v := range t.coefficients {
+		across[2*i], across[2*i+1] = v, v
+	}
+	copy(t.windows, across)
+	for row := range t.rows {
+		for column := range t.columns {
+			at := row*t.columns + column
+			for k := 1; k < loadWindow; k++ {
+				gather(t.windows, across, at, row*t.columns+(column+k)%t.columns)
+			}
+		}
+	}
+	if t.rows == 1 {
+		return
+	}
+	copy(across, t.windows)
+	for row := range t.rows {
+		for column := range t.columns {
+			for k := 1; k < loadWindow; k++ {
+				gather(t.windows, across, row*t.columns+column, (row+k)%t.rows*t.columns+column)
+			}
+		}
 	}
 }
 

@@ -114,7 +114,7 @@ const (
 	// orbitBlock is how many samples of a path are passed over together, and
 	// orbitRangeShare of a quantity's range what its bounds must stay below the
 	// best by: tables, from which bounds may come, round kinks off.
-	orbitBlock      = 9
+	orbitBlock      = 8
 	orbitRangeShare = 0.005
 	// orbitSlackFine is where it stops for a quantity with slack.
 	orbitSlackFine = 1e-3
