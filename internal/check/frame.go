@@ -272,7 +272,11 @@ func boreFindings(m *mech.Model, s *solve.Solution) []Finding {
 			if shaft.Kind != solve.FrameShaft || shaft.Index != p.Shaft {
 				continue
 			}
-			wall := s.Cams[p.Index].Base - shaft.Radius - m.Frame.HoleAllowance/2
+			edge := s.Cams[p.Index].Base
+			if f := m.Cams[p.Index].Follower; f != nil && f.Path == mech.Axial { // its track runs round a drum
+				edge = f.TrackRadius
+			}
+			wall := edge - shaft.Radius - m.Frame.HoleAllowance/2
 			f := Finding{Rule: rule, Where: p.Where, Source: source(rule), Value: frameValue(wall), Limit: frameValue(need), Unit: "mm",
 				Message: "the bore leaves enough material inside the base circle"}
 			switch {
@@ -318,7 +322,16 @@ func splitWords(m *mech.Model, fit *solve.BedFit) string {
 	for _, s := range fit.Splits {
 		at = append(at, inWords(m, s))
 	}
-	return "where " + axis + " is " + strings.Join(at, " and ")
+	text := "where " + axis + " is " + strings.Join(at, " and ")
+	if len(fit.Across) > 0 {
+		other := map[string]string{"u": "v", "v": "u"}[axis]
+		var across []string
+		for _, s := range fit.Across {
+			across = append(across, inWords(m, s))
+		}
+		text += ", and where " + other + " is " + strings.Join(across, " and ")
+	}
+	return text
 }
 
 // mountFinding asks whether the motor can be screwed on.

@@ -66,7 +66,7 @@ func TestFrameRules(t *testing.T) {
 		{"bed_fit", nil, check.OK, "whole"},
 		{"bed_fit", []string{"frame.bed=[70, 140]"}, check.OK, "quarter"},
 		{"bed_fit", []string{"frame.bed=[100, 100]"}, check.Caution, "2 parts"},
-		{"bed_fit", []string{"frame.bed=[40, 40]"}, check.Fail, "no line"},
+		{"bed_fit", []string{"frame.bed=[20, 20]"}, check.Fail, "no line"},
 		{"bed_fit", []string{"frame.bed=~"}, check.Unknown, "frame.bed"},
 		{"motor_mount", nil, check.OK, "plate foot"},
 		{"motor_mount", []string{"motor.body.face=-97.5"}, check.OK, ""},

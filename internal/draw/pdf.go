@@ -15,6 +15,7 @@ import (
 const (
 	paperMargin = 8.0  // mm that home printers leave blank, with some room
 	tileOverlap = 10.0 // mm that neighbouring sheets of one drawing share
+	tilePad     = 2.0  // mm between a spread drawing and the frame of its outer sheets
 	blockGap    = 6.0  // mm between drawing and title block
 )
 
@@ -59,7 +60,7 @@ func (d Drawing) planOn(paper, need r2.Vec) sheetPlan {
 		if need <= room {
 			return 1
 		}
-		return 1 + int(math.Ceil((need-room)/(room-tileOverlap)))
+		return 1 + int(math.Ceil((need+2*tilePad-room)/(room-tileOverlap)))
 	}
 	p.columns, p.rows = count(need.X, p.field.X), count(need.Y, p.field.Y)
 	if p.columns*p.rows > 1 { // the sheet's place in the whole is one line more
@@ -132,8 +133,8 @@ func (p sheetPlan) origin(b Bounds, column, row int) r2.Vec {
 		return r2.Vec{X: paperMargin + spare.X - b.Min.X, Y: paperMargin + spare.Y + b.Max.Y}
 	}
 	return r2.Vec{
-		X: paperMargin - b.Min.X - float64(column)*(p.field.X-tileOverlap),
-		Y: paperMargin + b.Max.Y - float64(row)*(p.field.Y-tileOverlap),
+		X: paperMargin + tilePad - b.Min.X - float64(column)*(p.field.X-tileOverlap),
+		Y: paperMargin + tilePad + b.Max.Y - float64(row)*(p.field.Y-tileOverlap),
 	}
 }
 

@@ -74,6 +74,7 @@ func PlateDrawing(m *mech.Model, s *solve.Solution, p *solve.PlateResult) Drawin
 	}
 	d.numberHoles(p, height)
 	d.splitLines(p, b, height)
+	d.crossLines(p, b, height)
 	d.originMark(b, height)
 	d.holeTable(m, p, d.Bounds(), height)
 	return d
@@ -142,6 +143,14 @@ func (d *Drawing) splitLines(p *solve.PlateResult, b Bounds, height float64) {
 		}
 		d.Line(Hidden, from, to)
 		d.Text(r2.Vec{X: to.X, Y: to.Y + 1}, height, Middle, "split here")
+	}
+}
+
+// crossLines draws the lines the other way.
+func (d *Drawing) crossLines(p *solve.PlateResult, b Bounds, height float64) {
+	for _, at := range p.Fit.Across {
+		d.Line(Hidden, r2.Vec{X: b.Min.X - 4, Y: at}, r2.Vec{X: b.Max.X + 4, Y: at})
+		d.Text(r2.Vec{X: b.Max.X + 5, Y: at}, height, Left, "split here")
 	}
 }
 

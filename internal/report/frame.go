@@ -65,6 +65,7 @@ type FramePlate struct {
 	Fits        string      `json:"fits"` // "whole", "turned", "parts", "no", "unknown"
 	SplitAxis   string      `json:"split_axis,omitempty"`
 	SplitsMM    []Value     `json:"splits_mm"`
+	AcrossMM    []Value     `json:"across_mm"` // lines the other way
 }
 
 // PlateHole is one hole: round, or a slot from AtMM to EndMM. FittedMM is where
@@ -130,7 +131,7 @@ func buildFrame(m *mech.Model, s *solve.Solution) *Frame {
 func buildPlate(m *mech.Model, r *solve.FrameResult, p *solve.PlateResult) FramePlate {
 	spec, part := &m.Frame.Plates[p.Plate], &r.Parts[p.Part]
 	out := FramePlate{Name: spec.Name, View: spec.View.String(), ThicknessMM: Value(part.Thickness()), LevelMM: Value(part.Level()),
-		SizeMM: [2]Value{Value(p.Size.X), Value(p.Size.Y)}, Holes: []PlateHole{}, Spans: []PlateSpan{}, WallMM: Null, SplitsMM: []Value{}}
+		SizeMM: [2]Value{Value(p.Size.X), Value(p.Size.Y)}, Holes: []PlateHole{}, Spans: []PlateSpan{}, WallMM: Null, SplitsMM: []Value{}, AcrossMM: []Value{}}
 	if p.Wall {
 		out.WallMM = Value(p.Least.Wall)
 	}
@@ -162,6 +163,9 @@ func buildPlate(m *mech.Model, r *solve.FrameResult, p *solve.PlateResult) Frame
 		}
 		for _, at := range fit.Splits {
 			out.SplitsMM = append(out.SplitsMM, Value(at))
+		}
+		for _, at := range fit.Across {
+			out.AcrossMM = append(out.AcrossMM, Value(at))
 		}
 	default:
 		out.Fits = "no"
@@ -327,7 +331,15 @@ func bedText(p *FramePlate, u Units) string {
 		for _, v := range p.SplitsMM {
 			at = append(at, u.Length(v))
 		}
-		return fmt.Sprintf("Larger than the bed: print it in %d parts, split where %s is %s.", len(p.SplitsMM)+1, p.SplitAxis, strings.Join(at, " and "))
+		text := fmt.Sprintf("Larger than the bed: print it in %d parts, split where %s is %s", (len(p.SplitsMM)+1)*(len(p.AcrossMM)+1), p.SplitAxis, strings.Join(at, " and "))
+		if len(p.AcrossMM) > 0 {
+			var across []string
+			for _, v := range p.AcrossMM {
+				across = append(across, u.Length(v))
+			}
+			text += ", and where v is " + strings.Join(across, " and ")
+		}
+		return text + "."
 	case "no":
 		return "Larger than the bed, and no line parts it without crossing a hole."
 	}

@@ -262,6 +262,8 @@ type BedFit struct {
 	Parts  int
 	AlongU bool
 	Splits []float64
+	// Across are lines the other way, where strips alone would be too long.
+	Across []float64
 }
 
 // fitBed fits a plate onto the bed: as drawn, turned, or in strips between lines
@@ -293,6 +295,16 @@ func fitBed(r *PlateResult, bed r2.Vec, wall float64) BedFit {
 			if ok && (f.Parts == 0 || len(splits)+1 < f.Parts) {
 				f.Parts, f.AlongU, f.Splits = len(splits)+1, alongU, splits
 			}
+		}
+	}
+	if f.Parts > 0 {
+		return f
+	}
+	for _, room := range [2]r2.Vec{bed, {X: bed.Y, Y: bed.X}} {
+		u, okU := r.splits(true, size.X, room.X, wall)
+		v, okV := r.splits(false, size.Y, room.Y, wall)
+		if parts := (len(u) + 1) * (len(v) + 1); okU && okV && (f.Parts == 0 || parts < f.Parts) {
+			f.Parts, f.AlongU, f.Splits, f.Across = parts, true, u, v
 		}
 	}
 	return f

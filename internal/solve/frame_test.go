@@ -265,7 +265,7 @@ func TestBedFit(t *testing.T) {
 		bed   string
 		whole bool
 		parts int
-	}{{"[220, 220]", true, 0}, {"[70, 140]", true, 0}, {"[100, 100]", false, 2}, {"[50, 70]", false, 4}, {"[40, 40]", false, 0}} {
+	}{{"[220, 220]", true, 0}, {"[70, 140]", true, 0}, {"[100, 100]", false, 2}, {"[50, 70]", false, 4}, {"[45, 45]", false, 8}, {"[20, 20]", false, 0}} {
 		_, s := frameFigure(t, "watchman", "frame.bed="+c.bed)
 		top := s.Frame.Plates[0]
 		if top.Fit.Whole != c.whole || top.Fit.Parts != c.parts {
