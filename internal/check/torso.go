@@ -143,7 +143,7 @@ func slotFinding(m *mech.Model, r *solve.TorsoResult) Finding {
 	switch {
 	case spare < 0:
 		f.Severity = Fail
-		f.Message = fmt.Sprintf("the slot is %s too short: the pin's centre runs %s from the shaft's axis", inWords(m, -spare), needs)
+		f.Message = "lengthen the slot by " + slotEnds(m, g.SlotMin-low, high-g.SlotMax) + ": the pin's centre runs " + needs + " from the shaft's axis"
 	case spare < f.Limit.Value:
 		f.Severity = Caution
 		f.Message = fmt.Sprintf("lengthen the slot: only %s is left beyond the pin's travel, %s", inWords(m, spare), needs)
@@ -151,6 +151,18 @@ func slotFinding(m *mech.Model, r *solve.TorsoResult) Finding {
 		f.Message = fmt.Sprintf("the pin's centre runs %s and the slot leaves %s beyond", needs, inWords(m, spare))
 	}
 	return f
+}
+
+// slotEnds says how much a slot lacks at its near and at its far end; what is
+// not positive is enough.
+func slotEnds(m *mech.Model, near, far float64) string {
+	switch {
+	case far <= 0:
+		return inWords(m, near) + " toward the shaft"
+	case near <= 0:
+		return inWords(m, far) + " away from the shaft"
+	}
+	return inWords(m, near) + " toward the shaft and " + inWords(m, far) + " away from it"
 }
 
 // openingFinding compares the opening needed with the one given.

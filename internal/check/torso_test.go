@@ -199,3 +199,19 @@ func TestTorsoUnposed(t *testing.T) {
 		t.Errorf("out of reach at turn 12.5: %d findings, first %+v", len(all), all[0])
 	}
 }
+
+// A slot that is short at both ends says what each lacks.
+func TestSlotEnds(t *testing.T) {
+	for _, tt := range []struct {
+		near, far float64
+		want      string
+	}{
+		{3, -1, "3.00 mm toward the shaft"},
+		{0, 2, "2.00 mm away from the shaft"},
+		{3, 2, "3.00 mm toward the shaft and 2.00 mm away from it"},
+	} {
+		if got := slotEnds(&mech.Model{}, tt.near, tt.far); got != tt.want {
+			t.Errorf("%v, %v: got %q, want %q", tt.near, tt.far, got, tt.want)
+		}
+	}
+}
