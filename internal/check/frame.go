@@ -355,7 +355,10 @@ func mountFinding(m *mech.Model, r *solve.FrameResult) (Finding, bool) {
 	case solve.MountOffPlate:
 		f.Severity, f.Message = Fail, "plate "+m.Frame.Plates[r.Mount.Plate].Name+" does not reach round the motor's boss and screws: widen its outline"
 	case solve.MountNoScrews:
-		f.Severity, f.Message = Unknown, "the motor's screws are not given: write motor.body.screws, or clamp it"
+		f.Severity, f.Message = Unknown, "the motor's screws are not given: write motor.body.screws, or clamp its body"
+		if d := m.Motor.Body.Diameter; d > 0 {
+			f.Message += fmt.Sprintf(" in a bore of %s", inWords(m, d+m.Frame.HoleAllowance))
+		}
 	default:
 		f.Message = "the motor is screwed to plate " + m.Frame.Plates[r.Mount.Plate].Name
 	}
