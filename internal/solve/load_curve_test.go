@@ -31,6 +31,22 @@ func TestLoadCurveRunningSpeed(t *testing.T) {
 	motorNear(t, "mean current", r.Current, line.StallCurrent()-line.VoltageConstant/line.Resistance*r.Speed, 1e-12)
 }
 
+// A figure that drives the motor harder than its own no-load torque, kt·I0 =
+// 40.5 N·mm here, runs it on along the same straight line, so the closed form
+// above still holds.
+func TestLoadCurveDriven(t *testing.T) {
+	line := NewMotorLine(watchmanMotor(4.8))
+	if own := line.TorqueConstant * line.NoLoadCurrent; own > 60 {
+		t.Fatalf("no-load torque %g N·mm hides what is tested", own)
+	}
+	r := cosineCurve(256, 0, 120).run(line)
+	a, b := line.Speed(0), line.Speed(0)*120/line.StallTorque()
+	motorNear(t, "running speed", r.Speed, math.Sqrt(a*a-b*b), 1e-12)
+	motorNear(t, "most speed", r.Most, a+b, 1e-12)
+	motorNear(t, "torque at that speed", line.Torque(r.Most), -120, 1e-12)
+	motorNear(t, "supply for that speed", line.SupplyFor(r.Most, -120), 4.8, 1e-12)
+}
+
 // With a steady torque inertia changes nothing; with a ripple it smooths the
 // speed, and a very large one runs at the speed of the mean torque.
 func TestLoadCurveInertia(t *testing.T) {

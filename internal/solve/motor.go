@@ -58,13 +58,20 @@ func (l MotorLine) At(supply float64) MotorLine {
 // Current returns the current drawn at a torque of the output shaft. A shaft
 // that is helped along takes less than the no-load current, to none at all.
 func (l MotorLine) Current(torque float64) float64 {
-	return max(0, l.NoLoadCurrent+torque/l.TorqueConstant)
+	return max(0, l.windingCurrent(torque))
+}
+
+// windingCurrent returns the current through the winding, negative where the
+// figure drives the motor on as a generator, which brakes it.
+func (l MotorLine) windingCurrent(torque float64) float64 {
+	return l.NoLoadCurrent + torque/l.TorqueConstant
 }
 
 // Speed returns the steady speed in rad/s against a torque, negative beyond
-// the stall torque.
+// the stall torque. Helped along, the motor runs on along the same line, beyond
+// the speed at which it draws nothing.
 func (l MotorLine) Speed(torque float64) float64 {
-	return (l.Supply - l.Current(torque)*(l.Resistance+l.SupplyResistance)) / l.VoltageConstant
+	return (l.Supply - l.windingCurrent(torque)*(l.Resistance+l.SupplyResistance)) / l.VoltageConstant
 }
 
 // Torque returns the torque in N·mm at a speed in rad/s.
@@ -94,7 +101,7 @@ func (l MotorLine) StallHeat() float64 {
 // SupplyFor returns the voltage that gives a steady speed in rad/s against a
 // torque.
 func (l MotorLine) SupplyFor(speed, torque float64) float64 {
-	return l.VoltageConstant*speed + l.Current(torque)*(l.Resistance+l.SupplyResistance)
+	return l.VoltageConstant*speed + l.windingCurrent(torque)*(l.Resistance+l.SupplyResistance)
 }
 
 // GearboxEfficiency returns kt/ke. In a bare motor the two constants are one
