@@ -2,6 +2,7 @@ package spec
 
 import (
 	"strings"
+	"sync"
 
 	"understage/internal/units"
 )
@@ -101,20 +102,18 @@ type schema struct {
 // unknownKeys stands for what the table says nothing of.
 var unknownKeys = &schema{}
 
-var table = compile(Keys())
-
 // keyTable returns the table as a tree.
-func keyTable() *schema { return table }
+var keyTable = sync.OnceValue(func() *schema { return compile(Keys()) })
 
 func compile(keys []Key) *schema {
-	root := &schema{kids: map[string]*schema{}}
+	root := &schema{}
 	for _, k := range keys {
 		steps := strings.Split(k.Path, ".")
 		parent := root
 		for _, step := range steps[:len(steps)-1] {
 			parent, _ = parent.step(step)
 		}
-		s := &schema{key: k, kids: map[string]*schema{}}
+		s := &schema{key: k}
 		s.setDefault()
 		switch last := steps[len(steps)-1]; last {
 		case nameStep:
@@ -122,6 +121,9 @@ func compile(keys []Key) *schema {
 		case entryStep:
 			parent.entry = s
 		default:
+			if parent.kids == nil {
+				parent.kids = map[string]*schema{}
+			}
 			parent.kids[last] = s
 			parent.names = append(parent.names, last)
 		}

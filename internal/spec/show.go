@@ -27,7 +27,7 @@ func LoadShow(src Source, sets []string, read ReadFile) (show *mech.Show, msgs d
 		for _, set := range replacements {
 			root = d.replace(root, set)
 		}
-		d.root = &place{node: root, schema: showTable, at: diag.Pos{File: root.pos.File, Line: 1, Col: 1}, index: -1}
+		d.root = &place{node: root, schema: showTable(), at: diag.Pos{File: root.pos.File, Line: 1, Col: 1}, index: -1}
 		show = d.show(texts)
 		msgs = append(msgs, d.msgs...)
 	}

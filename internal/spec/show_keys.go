@@ -1,6 +1,10 @@
 package spec
 
-import "understage/internal/units"
+import (
+	"sync"
+
+	"understage/internal/units"
+)
 
 // showKeys are the keys of a show: several figures on one stage.
 var showKeys = []Key{
@@ -27,7 +31,7 @@ var showKeys = []Key{
 	{Path: "limits.NAME", Kind: Quantity, Dimension: units.Number, Example: "30 mm", Meaning: "Limit of that rule, in the rule's dimension."},
 }
 
-var showTable = compile(showKeys)
+var showTable = sync.OnceValue(func() *schema { return compile(showKeys) })
 
 // ShowKeys returns every key of a show, in the order of the reference.
 func ShowKeys() []Key { return showKeys }

@@ -84,7 +84,7 @@ func TestShowKeysAreRead(t *testing.T) {
 	report(t, msgs)
 	d := newDecoder(readShowFile)
 	d.asked = func(pattern string) { asked[pattern] = true }
-	d.root = &place{node: doc.root, schema: showTable, index: -1}
+	d.root = &place{node: doc.root, schema: showTable(), index: -1}
 	d.show(map[string][]byte{})
 	report(t, d.msgs)
 	for _, k := range ShowKeys() {

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode/utf8"
 
 	"understage/internal/diag"
@@ -16,7 +17,9 @@ import (
 // searched for; longer ones take the library's word.
 const maxBisected = 128 << 10
 
-var libraryLine = regexp.MustCompile(`^yaml: (?:line (\d+): )?(?s:(.*))$`)
+var libraryLine = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^yaml: (?:line (\d+): )?(?s:(.*))$`)
+})
 
 // syntaxFault says a complaint of the YAML library in a maker's words.
 type syntaxFault struct {
@@ -60,7 +63,7 @@ var syntaxFaults = []syntaxFault{
 // of layout the line where the block began.
 func syntaxMessage(file string, text []byte, err error) diag.Message {
 	line, problem, counted := 1, err.Error(), false
-	if m := libraryLine.FindStringSubmatch(err.Error()); m != nil {
+	if m := libraryLine().FindStringSubmatch(err.Error()); m != nil {
 		if n, convErr := strconv.Atoi(m[1]); convErr == nil {
 			line, counted = n, true
 		}
