@@ -103,6 +103,7 @@ func (g *frameGroup) clearances(s *frameScene) []FrameClearance {
 			pairs = append(pairs, p)
 		}
 	}
+	g.only(s, pairs)
 	over, turns := g.overlapping(s, pairs)
 	rest := pairs[:0:0]
 	for i, p := range pairs {
@@ -113,8 +114,11 @@ func (g *frameGroup) clearances(s *frameScene) []FrameClearance {
 		}
 	}
 	rest = g.dropMeeting(s, rest, note)
+	g.only(s, rest)
 	rest = g.near(s, rest, frameSweptGap)
+	g.only(s, rest)
 	rest = g.near(s, rest, frameGap)
+	g.only(s, rest)
 	for i, e := range g.extents(s, rest) {
 		if e.Valid {
 			note(rest[i], e.Min.Value, e.Min.Turns, e.Min.Bound)
@@ -159,14 +163,36 @@ func (g *frameGroup) dropMeeting(s *frameScene, pairs []framePair, note func(p f
 	return rest
 }
 
-// near returns the pairs that may come nearer than far: their distance at evenly
-// spread angles of the shafts, less half the longest step between neighbours in
-// every direction.
-func (g *frameGroup) near(s *frameScene, pairs []framePair, gap func(a, b *frameBody) float64) []framePair {
-	if len(pairs) == 0 {
-		return nil
+// only has the group place no more than the bodies of these pairs.
+func (g *frameGroup) only(s *frameScene, pairs []framePair) {
+	g.bodies = g.bodies[:0]
+	for _, p := range pairs {
+		for _, i := range [2]int{p.a, p.b} {
+			if s.bodies[i].mover != nil && !slices.Contains(g.bodies, i) {
+				g.bodies = append(g.bodies, i)
+			}
+		}
 	}
-	looks := g.looks()
+}
+
+// near returns the pairs that may come nearer than far, by a coarse look and, of
+// those that it leaves in doubt, a close one.
+func (g *frameGroup) near(s *frameScene, pairs []framePair, gap func(a, b *frameBody) float64) []framePair {
+	var out []framePair
+	if len(g.shafts) < 3 {
+		out, pairs = g.look(s, pairs, g.looks()/2, gap)
+	}
+	more, doubt := g.look(s, pairs, g.looks(), gap)
+	return append(append(out, more...), doubt...)
+}
+
+// look returns the pairs that come nearer than far at evenly spread angles of the
+// shafts, and those that may: their distance at one of these angles, less half
+// the longest step between neighbours in every direction.
+func (g *frameGroup) look(s *frameScene, pairs []framePair, looks int, gap func(a, b *frameBody) float64) (near, doubt []framePair) {
+	if len(pairs) == 0 {
+		return nil, nil
+	}
 	n := len(pairs)
 	var values []float64
 	sure := make([]bool, n) // met nearer than far
@@ -203,13 +229,14 @@ func (g *frameGroup) near(s *frameScene, pairs []framePair, gap func(a, b *frame
 			slack[q] += step / 2
 		}
 	}
-	var out []framePair
 	for q, p := range pairs {
-		if sure[q] || total == 1 || least[q]-slack[q] < s.far {
-			out = append(out, p)
+		if sure[q] {
+			near = append(near, p)
+		} else if total == 1 || least[q]-slack[q] < s.far {
+			doubt = append(doubt, p)
 		}
 	}
-	return out
+	return near, doubt
 }
 
 // grid poses the group at evenly spread angles of its shafts, looks to a turn,

@@ -67,7 +67,7 @@ func (f *frameBody) support(d r3.Vec) r3.Vec {
 				best, most = p, s
 			}
 		}
-		if n := r3.Norm(d); n > 0 && f.radius > 0 {
+		if n := spaceLength(d); n > 0 && f.radius > 0 {
 			best = r3.Add(best, r3.Scale(f.radius/n, d))
 		}
 		return best
@@ -95,7 +95,7 @@ func (f *frameBody) supportPlan(d r2.Vec) r2.Vec {
 			best, most = p, s
 		}
 	}
-	if n := r2.Norm(d); n > 0 && radius > 0 {
+	if n := planLength(d); n > 0 && radius > 0 {
 		best = r2.Add(best, r2.Scale(radius/n, d))
 	}
 	return best
@@ -108,7 +108,7 @@ func (f *frameBody) supportRod(d r3.Vec) r3.Vec {
 		end = f.b
 	}
 	across := r3.Sub(d, r3.Scale(r3.Dot(axis, d)/r3.Norm2(axis), axis))
-	if n := r3.Norm(across); n > 0 {
+	if n := spaceLength(across); n > 0 {
 		end = r3.Add(end, r3.Scale(f.radius/n, across))
 	}
 	return end
@@ -189,7 +189,7 @@ func rodGap(rod, flat *frameBody) float64 {
 		bottom, top = top, bottom
 	}
 	way := r3.Sub(top, bottom)
-	cos := way.Z / r3.Norm(way)
+	cos := way.Z / spaceLength(way)
 	if !(cos > 0.1) {
 		return convexDistance(rod, flat)
 	}

@@ -19,7 +19,7 @@ import (
 // UNC TR96-024, 1996).
 func coreGap(p []r2.Vec, pr float64, q []r2.Vec, qr float64) float64 {
 	if len(p) == 1 && len(q) == 1 {
-		return math.Sqrt(r2.Norm2(r2.Sub(p[0], q[0]))) - pr - qr
+		return planLength(r2.Sub(p[0], q[0])) - pr - qr
 	}
 	split := math.Inf(-1) // greatest gap over the normals of edges
 	split = max(split, edgeSplit(p, q), edgeSplit(q, p))
@@ -37,9 +37,9 @@ func edgeSplit(p, q []r2.Vec) float64 {
 	case 1:
 		return best
 	case 2:
-		along := r2.Unit(r2.Sub(p[1], p[0]))
+		along := planUnit(r2.Sub(p[1], p[0]))
 		if along.X != along.X { // of no length: a point
-			return r2.Norm(r2.Sub(nearestOf(q, p[0]), p[0]))
+			return planLength(r2.Sub(nearestOf(q, p[0]), p[0]))
 		}
 		across := r2.Vec{X: -along.Y, Y: along.X}
 		for _, n := range [4]r2.Vec{across, r2.Scale(-1, across), along, r2.Scale(-1, along)} {
@@ -48,7 +48,7 @@ func edgeSplit(p, q []r2.Vec) float64 {
 		return best
 	}
 	for i, a := range p {
-		edge := r2.Unit(r2.Sub(p[(i+1)%len(p)], a))
+		edge := planUnit(r2.Sub(p[(i+1)%len(p)], a))
 		n := r2.Vec{X: edge.Y, Y: -edge.X}
 		if n.X == n.X {
 			best = max(best, -reach(q, r2.Scale(-1, n))-r2.Dot(a, n))
@@ -135,7 +135,7 @@ func outlineGap(outline []r2.Vec, q []r2.Vec, qr float64) float64 {
 	deepest, meet := 0.0, false
 	for _, c := range q {
 		if insideOutline(outline, c) {
-			deepest, meet = max(deepest, r2.Norm(r2.Sub(nearestOf(outline, c), c))), true
+			deepest, meet = max(deepest, planLength(r2.Sub(nearestOf(outline, c), c))), true
 		}
 	}
 	for _, c := range outline {
@@ -350,7 +350,7 @@ func rimRimGap(p, q *rimPose, enough float64) float64 {
 		centre := a.local(b.centre)
 		for k := range a.outward(centre, min(gap, 1e9)+b.greatest) {
 			c := a.corners[k]
-			if bound := math.Sqrt(r2.Norm2(r2.Sub(c, centre))) - b.greatest; bound >= gap {
+			if bound := planLength(r2.Sub(c, centre)) - b.greatest; bound >= gap {
 				continue
 			}
 			if gap = min(gap, b.pointGap(b.local(a.world(c)), gap)); gap <= enough {

@@ -3,6 +3,7 @@ package solve
 import (
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -33,7 +34,7 @@ func convexDistance(a, b supporter) float64 {
 	s.add(v)
 	least := 0.0 // a lower bound of the distance
 	for range gjkRounds {
-		length := r3.Norm(v)
+		length := spaceLength(v)
 		if length < 1e-12 {
 			return 0
 		}
@@ -48,12 +49,12 @@ func convexDistance(a, b supporter) float64 {
 		if inside {
 			return 0
 		}
-		if r3.Norm(next) >= length { // no progress left in the numbers
+		if spaceLength(next) >= length { // no progress left in the numbers
 			return length
 		}
 		v = next
 	}
-	return r3.Norm(v)
+	return spaceLength(v)
 }
 
 // gjkSimplex is one to four points of the difference.
@@ -169,3 +170,12 @@ func (s *gjkSimplex) nearestInBody() (v r3.Vec, inside bool) {
 	}
 	return v, inside
 }
+
+// planLength and spaceLength are lengths in mm: far from where squares overflow,
+// so without the care that costs gonum's Norm most of its time.
+func planLength(v r2.Vec) float64 { return math.Sqrt(r2.Norm2(v)) }
+
+func spaceLength(v r3.Vec) float64 { return math.Sqrt(r3.Norm2(v)) }
+
+// planUnit is v at length 1; NaN where it has none.
+func planUnit(v r2.Vec) r2.Vec { return r2.Scale(1/planLength(v), v) }

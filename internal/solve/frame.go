@@ -151,6 +151,7 @@ type frameBuild struct {
 	torsoPart int
 	pinPlate  int // plate that the guide pin stands on, or mech.None
 	foot      [len(geom.Views)]float64
+	openings  map[[2]float64]torsoOpening // by a plate's two faces
 }
 
 // SolveFrame lays the figure out in space and follows what may collide over the

@@ -332,20 +332,37 @@ func convexHull(points []r2.Vec) []r2.Vec {
 	return hull
 }
 
+// torsoOpening is the round opening that the torso shaft needs in a plate.
+type torsoOpening struct {
+	radius float64
+	ok     bool
+}
+
 // torsoOpening returns the round opening that the torso shaft needs in a plate:
 // its greatest reach from the torso's axis between the plate's faces, with the
 // clearance limit all round.
 func (b *frameBuild) torsoOpening(plate *FramePart) (radius float64, ok bool) {
-	var body *frameBody
-	for i := range b.s.bodies {
-		if b.s.bodies[i].kind == bodyRod && b.s.bodies[i].part == b.torsoPart {
-			body = &b.s.bodies[i]
-		}
+	faces := [2]float64{plate.From, plate.To}
+	if known, ok := b.openings[faces]; ok {
+		return known.radius, known.ok
 	}
-	if b.m.Torso == nil || body == nil {
+	radius, ok = b.findOpening(plate)
+	if b.openings == nil {
+		b.openings = map[[2]float64]torsoOpening{}
+	}
+	b.openings[faces] = torsoOpening{radius, ok}
+	return radius, ok
+}
+
+// findOpening follows the shaft over the repeat.
+func (b *frameBuild) findOpening(plate *FramePart) (radius float64, ok bool) {
+	at := slices.IndexFunc(b.s.bodies, func(f frameBody) bool { return f.kind == bodyRod && f.part == b.torsoPart })
+	if b.m.Torso == nil || at < 0 {
 		return 0, false
 	}
+	body := &b.s.bodies[at]
 	g := newFrameGroup(&b.s, body.mover)
+	g.bodies = []int{at}
 	field := Field{N: 1, All: func(x, out []float64) {
 		out[0] = math.NaN()
 		if !g.set(&b.s, x) {
@@ -353,10 +370,10 @@ func (b *frameBuild) torsoOpening(plate *FramePart) (radius float64, ok bool) {
 		}
 		out[0] = 0
 		way := r3.Sub(body.b, body.a)
-		cos := way.Z / r3.Norm(way)
+		cos := way.Z / spaceLength(way)
 		for _, z := range [2]float64{plate.From, plate.To} {
 			t := max((z-body.a.Z)/way.Z, 0)
-			out[0] = max(out[0], math.Hypot(body.a.X+t*way.X, body.a.Y+t*way.Y)+body.radius/cos)
+			out[0] = max(out[0], planLength(r2.Vec{X: body.a.X + t*way.X, Y: body.a.Y + t*way.Y})+body.radius/cos)
 		}
 	}, Sides: []Sides{OnlyMax}}
 	e := g.orbit(&b.s).Extents(field)[0]
