@@ -5,6 +5,8 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"math"
+	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -122,5 +124,41 @@ func TestCamJSON(t *testing.T) {
 	}
 	if c := got.Cams[0]; math.Abs(c.Pressure.Max-math.Asin(6.0/21)*180/math.Pi) > 1e-9 || math.Abs(c.Pressure.At-270) > 1e-6 {
 		t.Errorf("pressure angle %+v", c.Pressure)
+	}
+}
+
+// A knife's rim is the curve r = base + lift, whose curvature at a place of least
+// lift is (r − s”)/r² (polar curves, Bronshtein, Handbook of Mathematics, from
+// memory): with 4·cos 3φ on a base of 20 it is (20 − 36)/400 at 60°, a hollow of
+// 25 mm, negative in the rows and in the report alike.
+func TestCamHollowIsNegative(t *testing.T) {
+	spec := filepath.Join(t.TempDir(), "hollow.yaml")
+	text := `understage: 1
+cams:
+  rim:
+    shaft: main
+    base: 20
+    waves: [{per_turn: 3, amplitude: 4}]
+    follower: {kind: knife, heading: 90}
+`
+	if err := os.WriteFile(spec, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	var rows struct{ Rows []map[string]*float64 }
+	if err := json.Unmarshal(camRun(t, 0, "cam", spec, "--name", "rim", "--step", "60", "--json"), &rows); err != nil {
+		t.Fatal(err)
+	}
+	var got struct {
+		Cams []struct {
+			Radius map[string]*float64 `json:"rim_radius_mm"`
+		}
+	}
+	if err := json.Unmarshal(camRun(t, 0, "report", spec, "--json"), &got); err != nil {
+		t.Fatal(err)
+	}
+	for where, radius := range map[string]*float64{"row": rows.Rows[1]["rim_radius_mm"], "report": got.Cams[0].Radius["least_hollow"]} {
+		if radius == nil || math.Abs(*radius+25) > 1e-8 {
+			t.Errorf("%s: hollow of %v mm, want -25", where, radius)
+		}
 	}
 }

@@ -51,8 +51,9 @@ type CamPressure struct {
 	Return Value `json:"return_max"` // greatest negative, as it is
 }
 
-// CamRadii are the least radii of the rim, both positive; LeastConvex is zero or
-// negative where the rim undercuts.
+// CamRadii are the tightest places of the rim, signed as in the rows of a
+// template: LeastConvex is positive, zero or negative where the rim undercuts;
+// LeastHollow is negative.
 type CamRadii struct {
 	LeastConvex   Value `json:"least_convex"`
 	LeastConvexAt Value `json:"least_convex_at_deg"`
@@ -148,6 +149,7 @@ func BuildCam(m *mech.Model, c *mech.Cam, r *solve.CamResult, speed float64) Cam
 	}
 	out.RimRadius.LeastConvex, out.RimRadius.LeastConvexAt = camRadius(r.LeastConvex)
 	out.RimRadius.LeastHollow, out.RimRadius.LeastHollowAt = camRadius(r.LeastHollow)
+	out.RimRadius.LeastHollow = 0 - out.RimRadius.LeastHollow // a null stays one, 0 gets no sign
 	if c.Follower != nil && c.Follower.Kind == mech.Flat {
 		face := camRange(r.Face, 1)
 		out.Face = &face

@@ -214,7 +214,7 @@ func camContests(u Units, speed bool) []camContest {
 	return append(rows,
 		camContest{"pressure angle deg", -1, func(c *CamView) Value { return c.PressureAngle.Max }, u.Degrees},
 		camContest{"least bulge " + length, 1, func(c *CamView) Value { return c.RimRadius.LeastConvex }, u.Length},
-		camContest{"least hollow " + length, 1, func(c *CamView) Value { return c.RimRadius.LeastHollow }, u.Length},
+		camContest{"least hollow " + length, -1, func(c *CamView) Value { return c.RimRadius.LeastHollow }, u.Length},
 		camContest{"peak torque N·mm", -1, func(c *CamView) Value { return c.Load.PeakTorqueNmm }, u.Plain},
 		camContest{"contact pressure MPa", -1, func(c *CamView) Value { return c.Load.ContactMPa }, u.Plain},
 		camContest{"life h", 1, func(c *CamView) Value { return c.Load.life() }, u.Plain},
