@@ -12,7 +12,7 @@ import (
 // FrameClearance is the least distance between two parts over the repeat.
 type FrameClearance struct {
 	A, B  int     // parts, A < B
-	Gap   float64 // mm; 0 or less: they meet
+	Gap   float64 // mm; 0 or less: they meet, and the depth is known to overlapFine
 	Turns float64 // motor turns at which; negative where not known. 0 where neither moves
 	Moves bool    // one of them moves against the other
 	Bound bool    // over all combinations of angles, not the path alone
