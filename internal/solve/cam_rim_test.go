@@ -403,7 +403,7 @@ func TestTrueContact(t *testing.T) {
 			}
 		}
 	}
-	if bridged[mech.Roller] == 0 || bridged[mech.Flat] == 0 {
+	if !testing.Short() && (bridged[mech.Roller] == 0 || bridged[mech.Flat] == 0) {
 		t.Errorf("bridges by follower: %v; nothing was put to the test", bridged)
 	}
 }
