@@ -162,3 +162,48 @@ cams:
 		}
 	}
 }
+
+// A disc of radius 18 that the arm cannot reach from a pivot at 60 (60 > 40 + 15
+// + 3) gives no motion: null everywhere, never a lift of nothing.
+func TestCamWithoutMotion(t *testing.T) {
+	spec := filepath.Join(t.TempDir(), "far.yaml")
+	text := `understage: 1
+motor: {rated: 6 V, no_load: {speed: 23 rpm, current: 60 mA}, stall: {torque: 0.5 N·m, current: 0.8 A}, shaft: main}
+cams:
+  rim:
+    shaft: main
+    eccentric: {disc_radius: 18, offset: 3}
+    follower: {kind: roller, radius: 3, path: swing, pivot: [60, 0], arm: 40}
+`
+	if err := os.WriteFile(spec, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	var got struct {
+		Rows []map[string]*float64
+		Cams []map[string]any
+	}
+	if err := json.Unmarshal(camRun(t, 1, "cam", spec, "--name", "rim", "--step", "90", "--json"), &got); err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(camRun(t, 1, "report", spec, "--json"), &got); err != nil {
+		t.Fatal(err)
+	}
+	for key, value := range got.Rows[1] {
+		if (value == nil) != (key != "angle_deg") {
+			t.Errorf("row: %s is %v", key, value)
+		}
+	}
+	lift := got.Cams[0]["lift"].(map[string]any)
+	for key, value := range map[string]any{"lift.min": lift["min"], "lift.max": lift["max"], "peak": got.Cams[0]["peak_velocity_mm_s"]} {
+		if value != nil {
+			t.Errorf("%s is %v, want null", key, value)
+		}
+	}
+	var pose struct{ Cams map[string]map[string]any }
+	if err := json.Unmarshal(camRun(t, 0, "pose", spec, "--turns", "0.3", "--json"), &pose); err != nil {
+		t.Fatal(err)
+	}
+	if lift := pose.Cams["rim"]["lift"]; lift != nil {
+		t.Errorf("pose: lift is %v, want null", lift)
+	}
+}

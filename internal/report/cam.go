@@ -139,6 +139,11 @@ func BuildCam(m *mech.Model, c *mech.Cam, r *solve.CamResult, speed float64) Cam
 	out.Acceleration = camRange(r.Acceleration, unit)
 	out.PeakVelocity = camPeak(r.Velocity, r.Lever*speed, worst.Infinite(1))
 	out.PeakAcceleration = camPeak(r.Acceleration, r.Lever*speed*speed, worst.Infinite(2))
+	if r.NoMotion {
+		none := CamRange{Null, Null, Null, Null}
+		out.Lift, out.Velocity, out.Acceleration = none, none, none
+		out.PeakVelocity, out.PeakAcceleration = Null, Null
+	}
 	out.Sizing = CamSizing{given(r.Sizing.Base), given(r.Sizing.BestOffset), given(r.Sizing.BestBase), given(r.Sizing.Fair), given(r.Sizing.Track)}
 	if r.Status != solve.CamSolved {
 		return out

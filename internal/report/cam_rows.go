@@ -58,6 +58,9 @@ func BuildCamRow(c *solve.Cam, step float64, i int) CamRow {
 			*v = Null
 		}
 	}
+	if c.NoMotion() {
+		row.Lift, row.Velocity, row.Acceleration, row.Jerk = Null, Null, Null, Null
+	}
 	if c.Status != solve.CamSolved {
 		return row
 	}

@@ -53,9 +53,11 @@ func (v *CamView) WriteCam(w io.Writer, c *solve.Cam, style CamStyle) error {
 		}
 		b.WriteString("\n")
 	}
-	b.WriteString(fmt.Sprintf("Lift, %s, over the cam's angle, deg\n", v.liftUnit(u)))
-	b.WriteString(camPlot(c, v.LiftUnit, u, style.Width, style.Plain))
-	b.WriteString("\n")
+	if !c.NoMotion() {
+		b.WriteString(fmt.Sprintf("Lift, %s, over the cam's angle, deg\n", v.liftUnit(u)))
+		b.WriteString(camPlot(c, v.LiftUnit, u, style.Width, style.Plain))
+		b.WriteString("\n")
+	}
 	writeFindings(&b, v.Findings, style.Style)
 	_, err := io.WriteString(w, b.String())
 	return err

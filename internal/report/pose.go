@@ -120,6 +120,9 @@ func buildCamPose(cam *mech.Cam, p *solve.CamPose) CamPose {
 		Velocity:     Value(p.Lift.V * size),
 		Acceleration: Value(p.Lift.A * size),
 	}
+	if p.NoMotion {
+		out.Lift, out.Velocity, out.Acceleration = Null, Null, Null
+	}
 	if p.Step.Infinite(1) {
 		out.Velocity = Null
 	}

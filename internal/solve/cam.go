@@ -201,6 +201,10 @@ func CompileCam(cam *mech.Cam, edge, sense float64) *Cam {
 	return c
 }
 
+// NoMotion is true where the rim is stated and the follower cannot meet it, so
+// that there is no lift; the Lift of such a cam is zero throughout.
+func (c *Cam) NoMotion() bool { return c.source == camFromNothing }
+
 func (c *Cam) placeFollower(f *mech.Follower, edge float64) {
 	if f == nil {
 		c.kind, c.roller = mech.Roller, edge

@@ -13,6 +13,7 @@ import (
 // hold, and none of them where the shape states the rim.
 type CamResult struct {
 	Status       CamStatus
+	NoMotion     bool    // the stated rim moves no such follower: lift and derivatives say nothing
 	Sense        float64 // +1 counter-clockwise, -1 clockwise
 	Swings       bool    // lift is an angle
 	Lever        float64 // mm of the follower's way per unit of lift: 1, or the arm
@@ -80,7 +81,7 @@ func CamPressureLimit(own map[string]float64, c *Cam) float64 {
 // AnalyseCam finds the true extremes of a cam over one turn, and the sizes that
 // hold the pressure angle, in rad, within the limit.
 func AnalyseCam(c *Cam, limit float64) CamResult {
-	r := CamResult{Status: c.Status, Sense: c.sense, Swings: c.Swings(), Lever: c.lever(), Base: c.base, Roller: c.roller, Lift: c.lift}
+	r := CamResult{Status: c.Status, Sense: c.sense, Swings: c.Swings(), Lever: c.lever(), Base: c.base, Roller: c.roller, Lift: c.lift, NoMotion: c.NoMotion()}
 	r.LeastConvex.Value, r.LeastHollow.Value = math.Inf(1), math.Inf(1)
 	if c.source == camFromNothing {
 		return r

@@ -57,6 +57,8 @@ type CamPose struct {
 	Angle float64 // φ in [0, 2π)
 	Lift  Lift    // by φ
 	Step  Step
+
+	NoMotion bool // see Cam.NoMotion
 }
 
 // NewPose returns room for poses of the machine.
@@ -96,7 +98,7 @@ func (k *Machine) Pose(motorTurns float64, p *Pose) {
 		if phi >= 2*math.Pi { // a tiny negative angle rounds up to a whole turn
 			phi = 0
 		}
-		p.Cams[i] = CamPose{Angle: phi, Lift: c.Lift(phi), Step: c.Step(phi)}
+		p.Cams[i] = CamPose{Angle: phi, Lift: c.Lift(phi), Step: c.Step(phi), NoMotion: c.NoMotion()}
 	}
 	if k.Torso != nil {
 		k.Torso.Pose(motorTurns, &p.Torso)
