@@ -206,4 +206,8 @@ cams:
 	if lift := pose.Cams["rim"]["lift"]; lift != nil {
 		t.Errorf("pose: lift is %v, want null", lift)
 	}
+	trace := string(camRun(t, 0, "trace", spec, "--csv"))
+	if !strings.Contains(trace, "cams.rim.lift_deg\n0,0,0,0,\n") {
+		t.Errorf("trace has a lift: %.200s", trace)
+	}
 }

@@ -35,7 +35,12 @@ func NewTrace(m *mech.Model, s *solve.Solution) *Trace {
 		cam := &m.Cams[i]
 		size, unit := liftUnit(cam)
 		t.add("cams."+cam.Name+".angle_deg", func(p *solve.Pose) float64 { return p.Cams[i].Angle * degreesPerRadian })
-		t.add("cams."+cam.Name+".lift_"+unit, func(p *solve.Pose) float64 { return p.Cams[i].Lift.S * size })
+		t.add("cams."+cam.Name+".lift_"+unit, func(p *solve.Pose) float64 {
+			if p.Cams[i].NoMotion {
+				return math.NaN()
+			}
+			return p.Cams[i].Lift.S * size
+		})
 	}
 	t.addLoad(&s.Motor)
 	t.addTorso(s.Machine)
