@@ -80,6 +80,7 @@ func TestCamRules(t *testing.T) {
 		{"pressure_angle", OK, "", mech.Cam{Base: 20, Shape: camTestRise(6, 100, mech.Cycloidal), Follower: roller}},
 		{"pressure_angle", Caution, "enlarge the base to", mech.Cam{Base: 10, Shape: camTestRise(8, 90, mech.Cycloidal), Follower: roller}},
 		{"pressure_angle", Fail, "enlarge the base to", mech.Cam{Base: 10, Shape: camTestRise(14, 60, mech.Cycloidal), Follower: roller}},
+		{"pressure_angle_swing", OK, "", mech.Cam{Base: 20, Shape: camTestRise(0.2, 100, mech.Cycloidal), Follower: &mech.Follower{Kind: mech.Roller, Radius: 3, Path: mech.Swing, Pivot: r2.Vec{X: 40}, Arm: 35, Left: true}}},
 		{"pressure_angle_swing", Fail, "", mech.Cam{Base: 20, Shape: camTestRise(0.8, 60, mech.Cycloidal), Follower: &mech.Follower{Kind: mech.Roller, Radius: 3, Path: mech.Swing, Pivot: r2.Vec{X: 40}, Arm: 35, Left: true}}},
 		{"undercut", OK, "", mech.Cam{Base: 20, Shape: camTestRise(6, 100, mech.Cycloidal), Follower: flat}},
 		{"undercut", Fail, "enlarge the base above", mech.Cam{Base: 8, Shape: camTestRise(10, 70, mech.Cycloidal), Follower: flat}},

@@ -99,6 +99,7 @@ func TestLinkageRules(t *testing.T) {
 		{"beat_tempo", "slow", func(m *mech.Model) { m.Beats.Target = mech.Given{Value: perSecond * 1.05, OK: true} }, Caution, "more than the motor's 6 V"},
 		{"beat_tempo", "fast", func(m *mech.Model) { m.Beats.Target = mech.Given{Value: perSecond * 0.95, OK: true} }, Caution, "set the supply to 5.72 V"},
 		{"beat_evenness", "even", func(*mech.Model) {}, OK, ""},
+		{"beat_evenness", "own limit", func(m *mech.Model) { m.Limits = map[string]float64{"beat_evenness": 1.001} }, Caution, "come evenly"},
 		{"clearance", "far", func(m *mech.Model) { m.Torso.KeepClear = []mech.Obstacle{toeBox(3.01)} }, OK, ""},
 		{"clearance", "near", func(m *mech.Model) { m.Torso.KeepClear = []mech.Obstacle{toeBox(2.99)} }, Caution, "post"},
 		{"clearance", "through", func(m *mech.Model) { m.Torso.KeepClear = []mech.Obstacle{toeBox(-0.5)} }, Fail, "meet by 0.50 mm"},

@@ -59,6 +59,23 @@ func TestMotorFindings(t *testing.T) {
 	}
 }
 
+func TestRunningSpeedIsThatUnderLoad(t *testing.T) {
+	for _, c := range []struct {
+		result solve.MotorResult
+		want   Severity
+	}{
+		{solve.MotorResult{Loaded: true, RunningSpeed: 2, NoLoadSpeed: 2.1}, OK},
+		{solve.MotorResult{Loaded: true, StallTorque: 10, PeakTorque: known(9.99)}, OK},
+		{solve.MotorResult{Loaded: true, StallTorque: 10, PeakTorque: known(10)}, Fail},
+		{solve.MotorResult{Status: solve.MotorStalls}, Fail},
+		{solve.MotorResult{Status: solve.MotorCannotStart}, Fail},
+	} {
+		if f := runningSpeedFinding(c.result); f.Severity != c.want {
+			t.Errorf("%+v: %v, want %v", c.result, f, c.want)
+		}
+	}
+}
+
 func TestMakersOwnSupplyLimit(t *testing.T) {
 	m := &mech.Model{
 		Motor: &mech.Motor{
