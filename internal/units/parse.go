@@ -57,6 +57,8 @@ func Parse(text string, dim Dimension, d Defaults) (float64, error) {
 	switch {
 	case math.IsInf(value, 0) || math.Abs(value) > Largest:
 		return fail(fmt.Sprintf("%s is absurdly large", quote(text)), "the most is "+bound(Largest, word, u))
+	case math.Abs(value) < Smallest && (dim == Length || dim == Angle || dim == Number):
+		value = 0 // what rounding leaves of a place or direction: a cosine of 90° comes as 6.1e-17
 	case (value == 0) != n.zero || !n.zero && math.Abs(value) < Smallest:
 		return fail(fmt.Sprintf("%s is absurdly small", quote(text)), "the least but for 0 is "+bound(Smallest, word, u))
 	case value == 0:

@@ -212,8 +212,7 @@ func TestParseErrors(t *testing.T) {
 		{"1 2", Length, `"1 2" is not a number` + length},
 		{"1e400", Length, `"1e400" is absurdly large` + length + "; the most is 1e+09 mm"},
 		{"2e6 m", Length, `"2e6 m" is absurdly large` + length + "; the most is 1e+06 m"},
-		{"1e-400", Length, `"1e-400" is absurdly small` + length + "; the least but for 0 is 1e-15 mm"},
-		{"1e-20 mm", Length, `"1e-20 mm" is absurdly small` + length + "; the least but for 0 is 1e-15 mm"},
+		{"1e-400 g", Mass, `"1e-400 g" is absurdly small (want ` + Mass.Want() + "); the least but for 0 is 1e-12 g"},
 		{"5 \x1b[31m", Length, `unknown unit "\x1b[31m"` + length},
 		{strings.Repeat("9", 500), Length, "a text of 500 characters is not a quantity" + length},
 	} {
@@ -250,5 +249,19 @@ func TestParseCount(t *testing.T) {
 	}
 	if _, err := ParseCount(strings.Repeat("9", 5000)); err == nil {
 		t.Error("5000 digits are a count")
+	}
+}
+
+// What a script's rounding leaves of zero in a place or direction reads as 0.
+func TestRestsOfRoundingAreZero(t *testing.T) {
+	for _, test := range []struct {
+		text string
+		dim  Dimension
+	}{
+		{"6.123233995736766e-17", Length}, {"-1e-16 mm", Length}, {"1e-400", Length}, {"1e-20 deg", Angle}, {"-6.1e-17", Number},
+	} {
+		if v, err := Parse(test.text, test.dim, Defaults{}); err != nil || v != 0 || math.Signbit(v) {
+			t.Errorf("%q: got %g, %v, want 0", test.text, v, err)
+		}
 	}
 }

@@ -5,7 +5,8 @@
 //
 // Text is never guessed at: a unit of another dimension, a number in a form
 // that other readers take for something else (012, 1_000, 12:30) and a value
-// beyond Largest or within Smallest are errors of type *Error.
+// beyond Largest or, but for places and directions, within Smallest are errors
+// of type *Error.
 package units
 
 // Dimension is what a quantity measures.
@@ -47,7 +48,8 @@ type Defaults struct {
 // motor, so nothing beyond is meant; and inside the bounds products of a dozen
 // values and their reciprocals stay far from the ends of float64, so that the
 // solver cannot overflow on a slip of the pen. Smallest leaves room for wear
-// rates, which run down to 1e-10 mm³/(N·m).
+// rates, which run down to 1e-10 mm³/(N·m); a length, an angle or a bare number
+// within it reads as 0, since scripts write such rests of their rounding.
 const (
 	Largest  = 1e9
 	Smallest = 1e-15
