@@ -55,7 +55,7 @@ func runScript(t *testing.T, script string) {
 			t.Fatal(err)
 		}
 	}
-	got := transcript(t, string(archive.Comment))
+	got := runCommands(t, string(archive.Comment))
 	if got == want {
 		return
 	}
@@ -69,8 +69,8 @@ func runScript(t *testing.T, script string) {
 	t.Errorf("output differs (go test ./internal/cli -update rewrites it)\n--- want\n%s--- got\n%s", want, got)
 }
 
-// transcript runs the commands and returns what they print.
-func transcript(t *testing.T, commands string) string {
+// runCommands runs the commands and returns what they print.
+func runCommands(t *testing.T, commands string) string {
 	var b strings.Builder
 	for line := range strings.Lines(commands) {
 		line = strings.TrimSpace(line)

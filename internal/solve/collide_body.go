@@ -232,3 +232,54 @@ func frameSweptGap(a, b *frameBody) float64 {
 	}
 	return frameGap(pair[0], pair[1])
 }
+
+// rimOf samples a cam's true outline as its template is drawn; n corners evenly
+// spaced in polar angle. Where the stated motion folds the outline back, the
+// outermost branch is the one that meets others.
+func rimOf(c *Cam, n int) *frameRim {
+	const fine = 4 // samples to a corner
+	radius := make([]float64, n)
+	var before r2.Vec
+	for k := range n*fine + 1 {
+		p := c.Contact(2 * math.Pi * float64(k) / float64(n*fine)).Rim
+		if k > 0 {
+			markRadii(radius, before, p)
+		}
+		before = p
+	}
+	r := &frameRim{corners: make([]r2.Vec, n), radii: radius, sense: c.Sense()}
+	for i, rho := range radius {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(n))
+		r.corners[i] = r2.Vec{X: rho * cos, Y: rho * sin}
+		if rho > r.greatest {
+			r.greatest, r.farthest = rho, i
+		}
+	}
+	return r
+}
+
+// markRadii raises the radius of every corner's ray that the stretch from p to
+// q crosses to where it crosses.
+func markRadii(radius []float64, p, q r2.Vec) {
+	n := float64(len(radius))
+	from, to := math.Atan2(p.Y, p.X), math.Atan2(q.Y, q.X)
+	if to-from > math.Pi {
+		to -= 2 * math.Pi
+	} else if from-to > math.Pi {
+		to += 2 * math.Pi
+	}
+	if from > to {
+		from, to = to, from
+	}
+	for i := math.Ceil(from / (2 * math.Pi) * n); i <= math.Floor(to/(2*math.Pi)*n); i++ {
+		sin, cos := math.Sincos(2 * math.Pi * i / n)
+		ray := r2.Vec{X: cos, Y: sin}
+		way := r2.Sub(q, p)
+		across := r2.Cross(ray, way)
+		if across == 0 {
+			continue
+		}
+		k := ((int(i) % len(radius)) + len(radius)) % len(radius)
+		radius[k] = max(radius[k], r2.Cross(p, way)/across)
+	}
+}

@@ -16,15 +16,8 @@ import (
 
 func frameFigure(t testing.TB, name string, sets ...string) (*mech.Model, *solve.Solution) {
 	t.Helper()
-	f, ok := spec.FindFigure(name)
-	if !ok {
-		t.Fatalf("no figure %s", name)
-	}
-	s, msgs := spec.Load(spec.Source{Name: name, Text: f.Text}, sets, nil)
-	if len(msgs) > 0 {
-		t.Fatal(msgs)
-	}
-	return s.Model, solve.Solve(s.Model)
+	m := builtIn(t, name, sets...)
+	return m, solve.Solve(m)
 }
 
 func framePair(s *solve.Solution, a, b string) (solve.FrameClearance, bool) {

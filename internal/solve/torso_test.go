@@ -415,27 +415,12 @@ func BenchmarkTorsoEdgeRod(b *testing.B) { benchTorso(b, pushPairs[5], 1) }
 
 // BenchmarkTorsoPoints is a two-yoke pose from given travels, with two points and
 // their velocities.
-func BenchmarkTorsoPoints(b *testing.B) {
-	c := torsoModel(pushPairs[0])
-	torso := c.torso()
-	s := [2]pushState{{e: 3, e1: 2}, {e: -2, e1: 1}}
-	hat, lantern := torso.points[0], torso.points[1]
-	var po TorsoPose
-	var sum r3.Vec
-	b.ReportAllocs()
-	for b.Loop() {
-		s[0].e += 1e-9
-		torso.poseDriven(&s, &po, 1)
-		for _, at := range [2]r3.Vec{hat, lantern} {
-			p, v := torso.PointRate(&po, at)
-			sum = r3.Add(sum, r3.Add(p, v))
-		}
-	}
-	torsoSink = sum.X
-}
+func BenchmarkTorsoPoints(b *testing.B) { benchTorsoPoints(b, false) }
 
 // BenchmarkTorsoPointsAngles adds lean, nod and twist as angles.
-func BenchmarkTorsoPointsAngles(b *testing.B) {
+func BenchmarkTorsoPointsAngles(b *testing.B) { benchTorsoPoints(b, true) }
+
+func benchTorsoPoints(b *testing.B, angles bool) {
 	c := torsoModel(pushPairs[0])
 	torso := c.torso()
 	s := [2]pushState{{e: 3, e1: 2}, {e: -2, e1: 1}}
@@ -450,7 +435,9 @@ func BenchmarkTorsoPointsAngles(b *testing.B) {
 			p, v := torso.PointRate(&po, at)
 			sum = r3.Add(sum, r3.Add(p, v))
 		}
-		sum.X += po.Lean() + po.Nod() + po.Twist()
+		if angles {
+			sum.X += po.Lean() + po.Nod() + po.Twist()
+		}
 	}
 	torsoSink = sum.X
 }
