@@ -132,7 +132,8 @@ const (
 )
 
 // narrow cuts the widest columns of names down until the rows fit, and returns
-// how wide they then are; numbers are never cut.
+// how wide they then are. Numbers are never cut, nor is a column without a head,
+// which says what each row is.
 func (t Table) narrow(widths []int, width int) int {
 	last := len(widths) - 1
 	total := 0
@@ -145,7 +146,7 @@ func (t Table) narrow(widths []int, width int) int {
 	for ; total > width; total-- {
 		widest := -1
 		for i, c := range t.Columns[:last] {
-			if !c.Right && widths[i] > leastName && (widest < 0 || widths[i] > widths[widest]) {
+			if !c.Right && c.Head != "" && widths[i] > leastName && (widest < 0 || widths[i] > widths[widest]) {
 				widest = i
 			}
 		}

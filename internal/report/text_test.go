@@ -36,6 +36,28 @@ func TestTableWraps(t *testing.T) {
 	}
 }
 
+// Where columns do not fit they come in blocks; what each row is stands whole in
+// every block.
+func TestTableKeepsRowLabels(t *testing.T) {
+	table := Table{
+		Columns: []Column{{Head: ""}, {Head: "harbour.yaml:sway", Right: true}, {Head: "quay.yaml:sway", Right: true}},
+		Rows:    [][]string{{"peak velocity mm/s", "6.14", "5.27*"}},
+	}
+	want := `                      harbour.yaml:sway
+  peak velocity mm/s               6.14
+
+                      quay.yaml:sway
+  peak velocity mm/s           5.27*
+`
+	var b strings.Builder
+	if err := table.Write(&b, 44); err != nil {
+		t.Fatal(err)
+	}
+	if b.String() != want {
+		t.Errorf("got\n%s\nwant\n%s", b.String(), want)
+	}
+}
+
 func TestValueIsFiniteOrNull(t *testing.T) {
 	tests := []struct {
 		value Value
