@@ -54,7 +54,12 @@ func luSolve(a []float64, order []int, rhs, out []float64) {
 	for k, p := range order {
 		rhs[k], rhs[p] = rhs[p], rhs[k]
 	}
-	if n == 4 { // a six-bar: worth writing out, it is solved four times a pose
+	switch n { // worth writing out: solved many times a pose
+	case 2: // forces in a dyad
+		y := (rhs[1] - a[2]*rhs[0]) * a[3]
+		out[0], out[1] = (rhs[0]-a[1]*y)*a[0], y
+		return
+	case 4: // a six-bar
 		luSolve4((*[16]float64)(a), (*[4]float64)(rhs), (*[4]float64)(out))
 		return
 	}

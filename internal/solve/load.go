@@ -4,9 +4,6 @@ import (
 	"math"
 
 	"understage/internal/mech"
-
-	"gonum.org/v1/gonum/spatial/r2"
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // The torque that the figure asks of its motor. Contact and friction forces
@@ -63,10 +60,14 @@ type Load struct {
 	cams   []*Cam
 	axis   []int // by shaft, into Shafts; None
 	loaded []int // cams that carry anything
+	axes   []loadAxis
+	lift   []Lift // by cam, where its axis stands
 	torso  *Torso
 	body   *torsoLoad
+	driven [2]pushState // by the torso's axes as they stand
 	pose   TorsoPose
 	motion torsoMotion // of the pose
+	posed  bool        // the pose is that of the axes as they stand
 	place  []int       // torso's axes, into Shafts
 	chains []loadChain
 	groups []loadGroup
@@ -94,6 +95,8 @@ type loadChain struct {
 	force *chainLoad
 	place []int
 	steps []*chainStep // of the driven pins
+	at    []float64    // the angles it was posed at; NaN at first
+	posed bool         // it could be posed there
 }
 
 // NewLoad compiles the loads of a machine that has a motor and whose drive does
@@ -120,6 +123,7 @@ func NewLoad(k *Machine) *Load {
 		l.Orbit.Axes[i].Ratio = d.Ratios[l.Shafts[i]]
 		l.Orbit.Axes[i].Samples = max(l.Orbit.Axes[i].Samples, loadSamples)
 	}
+	l.layAxes()
 	l.group()
 	l.Gaps = gapsFirst(l.Gaps)
 	return l
@@ -137,6 +141,25 @@ func (l *Load) useShaft(shaft int) int {
 		l.Orbit.Axes = append(l.Orbit.Axes, OrbitAxis{})
 	}
 	return l.axis[shaft]
+}
+
+// layAxes notes what each axis turns.
+func (l *Load) layAxes() {
+	l.axes, l.lift = make([]loadAxis, len(l.Shafts)), make([]Lift, len(l.cams))
+	for i := range l.axes {
+		l.axes[i].at = math.NaN()
+	}
+	for _, i := range l.loaded {
+		a := &l.axes[l.axis[l.m.Cams[i].Shaft]]
+		a.cams = append(a.cams, i)
+	}
+	if l.torso == nil {
+		return
+	}
+	for i := range l.torso.pushes {
+		a := &l.axes[l.place[l.torso.pushes[i].axis]]
+		a.pushes = append(a.pushes, i)
+	}
 }
 
 // Set chooses what At answers for: the motor turning at a speed, rad/s, with
@@ -180,125 +203,4 @@ func (l *Load) angles(x []float64, place []int) []float64 {
 		l.x[k] = x[at]
 	}
 	return l.x[:len(place)]
-}
-
-// atTorso finds the torso's forces and passes them to cams and cranks.
-func (l *Load) atTorso(x []float64) bool {
-	l.torso.PoseAt(l.angles(x, l.place), &l.pose, 2)
-	if l.pose.Status != TorsoPosed {
-		return false
-	}
-	po := &l.pose
-	l.motion = torsoMotion{
-		x: po.Turn(r3.Vec{X: 1}), y: po.Turn(r3.Vec{Y: 1}), z: po.axis,
-		omega: po.omega, alpha: po.alpha,
-	}
-	for i := range l.torso.pushes {
-		l.placePush(i, &l.motion, x)
-	}
-	l.body.placeGuide(&l.motion)
-	if state := l.body.solve(&l.motion, l.speed, l.rest, l.torsoWeight); state != loadSolved {
-		l.note(state, "torso")
-		return false
-	}
-	l.shares[LoadPivot] += l.body.lost
-	l.shares[LoadGuide] += l.body.contacts[2].lost
-	for i := range l.torso.pushes {
-		p := &l.m.Torso.Pushes[i]
-		l.shares[LoadYokes] += l.body.contacts[i].lost
-		switch p.Kind {
-		case mech.Yoke:
-			l.push[p.Cam] += l.body.pushForce(i) * p.Ratio
-			l.drag[p.Cam] += l.body.pushForce(i) * p.Ratio
-		case mech.Edge:
-			l.torque[l.m.Cams[p.Cam].Shaft] += l.body.work(i) / l.torso.pushes[i].rate
-		case mech.Rod:
-			l.torque[p.Crank.Shaft] += l.body.work(i) / l.torso.pushes[i].rate
-		}
-	}
-	return true
-}
-
-// torsoWeight books what the torso asks for without friction.
-func (l *Load) torsoWeight() {
-	for i := range l.torso.pushes {
-		l.shares[LoadTorso] += l.body.work(i)
-		if p := &l.m.Torso.Pushes[i]; p.Kind == mech.Yoke {
-			l.drag[p.Cam] -= l.body.pushForce(i) * p.Ratio
-		}
-	}
-}
-
-// placePush sets the contact of one push.
-func (l *Load) placePush(i int, b *torsoMotion, x []float64) {
-	p := &l.torso.pushes[i]
-	turn := x[l.place[p.axis]]
-	switch p.kind {
-	case mech.Yoke:
-		l.body.placeYoke(i, b, p.ratio*p.cam.Lift(turn+p.phase).V*p.rate)
-	case mech.Edge:
-		s := pushState{phi: turn + p.phase}
-		_, _, row := p.edgeRow(&s, l.pose.p, l.pose.q)
-		normal := r2.Scale(-1/p.depth, r2.Vec{X: row.fp, Y: row.fq})
-		l.body.placeEdge(i, b, normal, r2.Vec{X: p.atX, Y: p.atY}, p.sense*p.rate)
-	case mech.Rod:
-		sin, cos := math.Sincos(p.phase + p.sense*turn)
-		arm := r3.Vec{X: p.radius * cos, Y: p.radius * sin}
-		pin := r3.Vec{X: p.atX + arm.X, Y: p.atY + arm.Y, Z: -p.pinDepth}
-		l.body.placeRod(i, b, pin, r3.Scale(p.sense*p.rate, r3.Vec{X: -arm.Y, Y: arm.X}))
-	}
-}
-
-// note remembers the first part that friction locks.
-func (l *Load) note(state loadState, part string) {
-	if state == loadLocked && l.locked == "" {
-		l.locked = part
-	}
-}
-
-// atChain finds a linkage's forces and passes them to cams and cranks.
-func (l *Load) atChain(c *loadChain, x []float64) bool {
-	if !c.chain.Solve(l.angles(x, c.place), c.pose) || c.pose.Singular {
-		return false
-	}
-	pins := c.pose.Pins
-	state := c.force.solve(pins, l.speed, l.rest, func() {
-		for _, s := range c.steps {
-			l.shares[LoadLinkages] += c.force.work(pins, s.pin)
-		}
-	})
-	if state != loadSolved {
-		l.note(state, "linkages."+l.m.Linkages[c.index].Name)
-		return false
-	}
-	l.shares[LoadPins] += c.force.lost(pins, l.rest)
-	for _, s := range c.steps {
-		if s.kind == stepCrank {
-			l.torque[c.chain.Shafts[s.axis]] += c.force.work(pins, s.pin) / s.rate
-			continue
-		}
-		l.push[l.m.Linkages[c.index].Pins[s.pin].Cam] += c.force.against(pins, s)
-	}
-	return true
-}
-
-// against returns what presses on a follower's pin against its lift: N, or N·mm
-// for a swinging follower.
-func (c *chainLoad) against(pins []PinMotion, s *chainStep) float64 {
-	if !s.swings {
-		return -r2.Dot(c.held[s.pin], s.along)
-	}
-	r := r2.Sub(pins[s.pin].Pos, s.k)
-	return -s.sense * (r2.Dot(c.held[s.pin], perpendicular(r)) + c.heldCouple[s.pin])
-}
-
-// atCam finds a cam's torque under its own load and what presses from outside.
-func (l *Load) atCam(i int, x []float64) {
-	cam := &l.m.Cams[i]
-	rate := l.train.rate[cam.Shaft]
-	w := l.cams[i].work(x[l.axis[cam.Shaft]]+cam.Phase, l.speed*rate, l.push[i], l.rest)
-	l.along[i], l.way[i] = w.along-l.drag[i]/l.cams[i].load.lever, w.way*rate
-	l.torque[cam.Shaft] += w.torque
-	l.shares[LoadFollowers] += w.own * rate
-	l.shares[LoadCams] += w.friction * rate
 }

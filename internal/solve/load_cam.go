@@ -12,12 +12,11 @@ type camWork struct {
 	way      float64 // of the follower, mm per radian of the cam
 }
 
-// work finds it with the cam turning at a speed, rad/s, and a push from outside
-// against the lift: N, or N·mm for a swinging follower. Where nothing holds the
-// follower down, or its guide locks, only the work done counts: what is wrong
-// there, the cam's own findings say.
-func (c *Cam) work(phi, speed, push float64, rest bool) camWork {
-	l := c.Lift(phi)
+// work finds it at a lift with the cam turning at a speed, rad/s, and a push from
+// outside against the lift: N, or N·mm for a swinging follower. Where nothing
+// holds the follower down, or its guide locks, only the work done counts: what is
+// wrong there, the cam's own findings say.
+func (c *Cam) work(l Lift, speed, push float64, rest bool) camWork {
 	p := &c.load
 	direction := 0.0
 	if l.V != 0 {

@@ -54,14 +54,48 @@ const (
 
 // loadMember is a bar or plate.
 type loadMember struct {
-	pins   []int
-	k      []r2.Vec // of the pins beyond two, as similarity of the first two
-	mass   float64
-	column int      // of its first multiplier
-	force  []r2.Vec // on each of its pins, from the last solve
-	share  []r2.Vec // weight and inertia it brings to each pin
-	couple float64  // of pin friction on it
-	rate   float64
+	pins     []int
+	k        []r2.Vec // of the pins beyond two, as similarity of the first two
+	mass     float64
+	column   int     // of its first multiplier
+	gradient int     // its first push
+	end      int     // its first end, the one on its first pin
+	couple   float64 // of pin friction on it
+
+	// As placed: square to the way from the first pin to the second and over its
+	// square, and the turn per radian of motor turn.
+	cross r2.Vec
+	rate  float64
+}
+
+// chainEnd is a member on one of its pins.
+type chainEnd struct {
+	pin   int
+	share r2.Vec // weight and inertia that the member brings to the pin
+	force r2.Vec // on the pin, from the last solve
+}
+
+// chainPush is the force g of one constraint on one pin per unit of its
+// multiplier.
+type chainPush struct {
+	column, pin int
+	end         int // of the member whose constraint it is; None: a slide or slot
+	g           r2.Vec
+}
+
+// chainJoint is where a member turns on a pin that it does not carry.
+type chainJoint struct {
+	member, end, pin int
+	on               int     // the member that carries the pin; None: the frame or a crank
+	sense            float64 // sign of the member's turn on it, as placed
+}
+
+// slotState is a slot as placed.
+type slotState struct {
+	gradient int     // its first push: on its pin, then on the pins of its line
+	share    float64 // of the way between the two pins of the line
+	along    r2.Vec  // unit vector of the line
+	slip     float64 // of the pin along it
 }
 
 // loadPoint is a mass fixed to a member. What pulls at it counts at two of the
@@ -78,27 +112,41 @@ type loadPoint struct {
 type chainLoad struct {
 	linkage *mech.Linkage
 	members []loadMember
+	ends    []chainEnd
+	joints  []chainJoint
 	points  []loadPoint
 	row     []int // by pin: its first equation, or None where it is held
 	carrier []int // by pin: the member that the pin is fast in, or None: the frame or a crank
 	slides  []int // pins
+	slots   []slotState
 	columns int
 	slides0 int // column of the first slide; slots follow
 	slots0  int
+	// gradients are what the constraints push on; the first so many, linked, are
+	// those of members.
+	gradients []chainPush
+	linked    int
 
 	rub    loadRub
 	radius float64 // of the pins, 0: not known, no friction
 	down   r2.Vec
 
-	matrix []float64
+	ok     bool // it has as many constraints as coordinates
+	pins   []PinMotion
+	firm   bool      // the equilibrium of the pins as placed has a solution
+	matrix []float64 // factored
 	pivots []int
-	load   []r2.Vec // by pin
+	weight []r2.Vec // by pin, of all members
+	load   []r2.Vec // by pin, with friction
 	rhs    []float64
-	ok     bool
+	// multiplier is by constraint, from the last solve.
+	multiplier []float64
 
-	// By pin, where it is driven or held: what pushes on it, the couple of
-	// friction on what holds it, and how that turns per radian of motor turn.
+	// By pin, where it is driven or held: what pushes on it, what work it asks for
+	// without friction, the couple of friction on what holds it, and how that turns
+	// per radian of motor turn.
 	held       []r2.Vec
+	free       []float64
 	heldCouple []float64
 	heldRate   []float64
 	centre     []r2.Vec // that it turns about, if it does
@@ -111,7 +159,7 @@ func newChainLoad(m *mech.Model, l *mech.Linkage) *chainLoad {
 	n := len(l.Pins)
 	c := &chainLoad{
 		linkage: l, row: make([]int, n), carrier: make([]int, n),
-		load: make([]r2.Vec, n), held: make([]r2.Vec, n), heldCouple: make([]float64, n),
+		weight: make([]r2.Vec, n), load: make([]r2.Vec, n), held: make([]r2.Vec, n), free: make([]float64, n), heldCouple: make([]float64, n),
 		heldRate: make([]float64, n), centre: make([]r2.Vec, n), turns: make([]bool, n),
 		rub: resolveRub(l.PinRub, m.Breakaway), radius: l.PinDiameter.Or(0) / 2,
 	}
@@ -146,19 +194,50 @@ func newChainLoad(m *mech.Model, l *mech.Linkage) *chainLoad {
 	for i := range l.Points {
 		c.addPoint(&l.Points[i])
 	}
-	for i, on := range c.carrier {
-		if on == unclaimed {
-			c.carrier[i] = mech.None
-		}
-	}
-	c.slides0 = c.columns
-	c.slots0 = c.slides0 + len(c.slides)
-	c.columns = c.slots0 + len(l.Slots)
+	c.addJoints()
+	c.addLines()
 	c.ok = c.columns == equations
 	c.matrix = make([]float64, equations*c.columns)
 	c.pivots = make([]int, equations)
 	c.rhs = make([]float64, equations)
+	c.multiplier = make([]float64, c.columns)
 	return c
+}
+
+// addJoints notes where members turn, once it is known who carries each pin.
+func (c *chainLoad) addJoints() {
+	for i, m := range c.members {
+		for k, pin := range m.pins {
+			on := c.carrier[pin]
+			if on == unclaimed {
+				on = mech.None
+			}
+			if on != i {
+				c.joints = append(c.joints, chainJoint{member: i, end: m.end + k, pin: pin, on: on})
+			}
+		}
+	}
+}
+
+// addLines takes in the slides and slots, whose constraints follow the members'.
+func (c *chainLoad) addLines() {
+	c.linked = len(c.gradients)
+	c.slides0 = c.columns
+	for i, p := range c.slides {
+		c.addPush(c.slides0+i, p, mech.None, perpendicular(c.linkage.Pins[p].Along))
+	}
+	c.slots0 = c.slides0 + len(c.slides)
+	for i, s := range c.linkage.Slots {
+		c.slots = append(c.slots, slotState{gradient: len(c.gradients)})
+		for _, pin := range [3]int{s.Pin, s.Line[0], s.Line[1]} {
+			c.addPush(c.slots0+i, pin, mech.None, r2.Vec{})
+		}
+	}
+	c.columns = c.slots0 + len(c.slots)
+}
+
+func (c *chainLoad) addPush(column, pin, end int, g r2.Vec) {
+	c.gradients = append(c.gradients, chainPush{column, pin, end, g})
 }
 
 // unclaimed marks a movable pin that no link has been found to carry yet.
@@ -176,10 +255,22 @@ func (c *chainLoad) addPlate(p *mech.Plate) {
 }
 
 func (c *chainLoad) addMember(m loadMember, multipliers int) {
-	m.column = c.columns
-	m.force, m.share = make([]r2.Vec, len(m.pins)), make([]r2.Vec, len(m.pins))
+	m.column, m.gradient, m.end = c.columns, len(c.gradients), len(c.ends)
+	// The first two pins are pushed apart, along the line between them as placed.
+	c.addPush(m.column, m.pins[0], m.end, r2.Vec{})
+	c.addPush(m.column, m.pins[1], m.end+1, r2.Vec{})
+	for j, k := range m.k {
+		// p_j = p_0 + k·(p_1 − p_0): its transpose sends a force on p_j back.
+		for i, row := range [2]r2.Vec{{X: k.X, Y: -k.Y}, {X: k.Y, Y: k.X}} {
+			column, unit := m.column+1+2*j+i, r2.Vec{X: float64(1 - i), Y: float64(i)}
+			c.addPush(column, m.pins[j+2], m.end+j+2, unit)
+			c.addPush(column, m.pins[0], m.end, r2.Sub(row, unit))
+			c.addPush(column, m.pins[1], m.end+1, r2.Scale(-1, row))
+		}
+	}
 	c.columns += multipliers
 	for _, pin := range m.pins {
+		c.ends = append(c.ends, chainEnd{pin: pin})
 		if c.carrier[pin] == unclaimed {
 			c.carrier[pin] = len(c.members)
 		}

@@ -85,33 +85,32 @@ func fourBarEnergy(p [4]r2.Vec) float64 {
 // Virtual work: without friction the crank must be given the change of height
 // energy; and the reactions of frame and crank must carry the whole weight.
 func TestChainLoadVirtualWork(t *testing.T) {
-	m := fourBarModel()
-	c := newChainLoad(m, &m.Linkages[0])
-	if !c.ok {
+	m, bare := fourBarModel(), fourBarModel()
+	bare.Linkages[0].PinDiameter = mech.Given{}
+	rough, smooth := newChainLoad(m, &m.Linkages[0]), newChainLoad(bare, &bare.Linkages[0])
+	if !rough.ok {
 		t.Fatal("a four-bar must have as many constraints as coordinates")
 	}
 	const h = 1e-4
 	for step := range 36 {
 		x := float64(step) * math.Pi / 18
 		pins := fourBarMotion(x)
-		checked := false
-		state := c.solve(pins, 0, false, func() {
-			checked = true
-			want := (fourBarEnergy(fourBarPins(x+h)) - fourBarEnergy(fourBarPins(x-h))) / (2 * h)
-			if got := c.work(pins, 0); math.Abs(got-want) > 1e-5 {
-				t.Errorf("at %.0f deg the crank needs %.8g N·mm, energy says %.8g", x*180/math.Pi, got, want)
+		for _, c := range []*chainLoad{rough, smooth} {
+			if c.place(pins); c.solve(0, false) != loadSolved {
+				t.Fatalf("no forces at %.0f deg", x*180/math.Pi)
 			}
-			weight := r2.Add(c.held[0], c.held[2])
-			if math.Abs(weight.X) > 1e-9 || math.Abs(weight.Y+0.130*gravity) > 1e-9 {
+			if weight := r2.Add(c.held[0], c.held[2]); math.Abs(weight.X) > 1e-9 || math.Abs(weight.Y+0.130*gravity) > 1e-9 {
 				t.Errorf("at %.0f deg crank and frame carry %v, want the weight", x*180/math.Pi, weight)
 			}
-		})
-		if state != loadSolved || !checked {
-			t.Fatalf("no forces at %.0f deg", x*180/math.Pi)
 		}
 		want := (fourBarEnergy(fourBarPins(x+h)) - fourBarEnergy(fourBarPins(x-h))) / (2 * h)
-		lost := c.lost(pins, false)
-		if got := c.work(pins, 0) - want; lost <= 0 || math.Abs(got-lost) > 1e-5 {
+		for what, got := range map[string]float64{"with smooth pins": smooth.work(0), "but for friction": rough.free[0]} {
+			if math.Abs(got-want) > 1e-5 {
+				t.Errorf("at %.0f deg %s the crank needs %.8g N·mm, energy says %.8g", x*180/math.Pi, what, got, want)
+			}
+		}
+		lost := rough.lost(false)
+		if got := rough.work(0) - want; lost <= 0 || math.Abs(got-lost) > 1e-5 {
 			t.Errorf("at %.0f deg friction takes %.8g N·mm of the crank, its contacts lose %.8g", x*180/math.Pi, got, lost)
 		}
 	}
@@ -138,15 +137,16 @@ func TestChainLoadInertia(t *testing.T) {
 	for step := range 12 {
 		x := float64(step) * math.Pi / 6
 		pins := fourBarMotion(x)
-		if c.solve(pins, 0, false, nil) != loadSolved {
+		c.place(pins)
+		if c.solve(0, false) != loadSolved {
 			t.Fatal("no forces")
 		}
-		still := c.work(pins, 0)
-		if c.solve(pins, speed, false, nil) != loadSolved {
+		still := c.work(0)
+		if c.solve(speed, false) != loadSolved {
 			t.Fatal("no forces")
 		}
 		want := (kinetic(x+h) - kinetic(x-h)) / (2 * h)
-		if got := c.work(pins, 0) - still; math.Abs(got-want) > 1e-4*(1+math.Abs(want)) {
+		if got := c.work(0) - still; math.Abs(got-want) > 1e-4*(1+math.Abs(want)) {
 			t.Errorf("at %.0f deg inertia takes %.8g N·mm, energy says %.8g", x*180/math.Pi, got, want)
 		}
 	}

@@ -78,23 +78,6 @@ func (l *Load) yokes(cam int) bool {
 	return l.body != nil && slices.ContainsFunc(l.m.Torso.Pushes[:], func(p mech.Push) bool { return p.Kind == mech.Yoke && p.Cam == cam })
 }
 
-// ask adds what a group asks for to the shafts' torques; false where the figure
-// cannot be posed.
-func (l *Load) ask(g *loadGroup, x []float64) bool {
-	if g.torso && !l.atTorso(x) {
-		return false
-	}
-	for _, i := range g.chain {
-		if !l.atChain(&l.chains[i], x) {
-			return false
-		}
-	}
-	for _, i := range g.cams {
-		l.atCam(i, x)
-	}
-	return true
-}
-
 // groupFunctions is the most values a table gives: two torques in two states,
 // and what presses on the two cams of a torso.
 const groupFunctions = 6

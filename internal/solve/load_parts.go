@@ -1,6 +1,7 @@
 package solve
 
 import (
+	"math"
 	"slices"
 
 	"understage/internal/mech"
@@ -87,6 +88,7 @@ func (l *Load) addChain(i int, c *Chain, carries []bool) {
 	chain := loadChain{index: i, chain: c, pose: c.NewPose(), force: force}
 	for _, shaft := range c.Shafts {
 		chain.place = append(chain.place, l.useShaft(shaft))
+		chain.at = append(chain.at, math.NaN())
 	}
 	for k := range c.steps {
 		if s := &c.steps[k]; s.kind == stepCrank || s.kind == stepFollower {

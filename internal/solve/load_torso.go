@@ -50,16 +50,29 @@ type torsoContact struct {
 	speed r3.Vec // of the surface that pushes, mm per radian of motor turn
 	skin  float64
 	rub   loadRub
+	size  float64 // of force
+	arm   r3.Vec  // moment of force
+	sides [2]contactSide
 
-	// Per unit of the multiplier's size, pressing on a side: its sign.
+	// As pressed on a side, its multiplier's sign; per unit of the multiplier's
+	// size. touch is where the surfaces touch, from the pivot.
 	side         float64
-	touch        r3.Vec // where the surfaces touch, from the pivot
-	arm, dragPer r3.Vec
+	touch        r3.Vec
+	moment, push r3.Vec // of force and friction
+	dragPer      r3.Vec
 	lostPer      float64
+	free, lambda float64 // multipliers without friction and with it
+	drag         r3.Vec  // friction on the torso
+	lost         float64
+}
 
-	lambda float64
-	drag   r3.Vec // friction on the torso
-	lost   float64
+// contactSide is what friction does at a contact that presses on one side, per
+// unit of the multiplier's size and of the coefficient.
+type contactSide struct {
+	known        bool // of this pose
+	touch        r3.Vec
+	drag, moment r3.Vec
+	lost         float64
 }
 
 // torsoLoad is the torso ready to have its forces found; not for concurrent use.
@@ -71,8 +84,10 @@ type torsoLoad struct {
 	pivotRub loadRub
 	slotWall r3.Vec // normal of the slot's walls, body axes
 	contacts [3]torsoContact
-	couple   r3.Vec // friction at the pivot
-	pivot    r3.Vec // force of the torso on its pivot
+	rows     torsoRows // without friction
+	held     bool      // rows could be found
+	couple   r3.Vec    // friction at the pivot
+	pivot    r3.Vec    // force of the torso on its pivot
 	lost     float64
 }
 
@@ -142,146 +157,6 @@ func (l *torsoLoad) placeGuide(b *torsoMotion) {
 	c.force = r3.Sub(n, r3.Scale(n.Z/b.z.Z, b.z))
 }
 
-// solve balances the torso, its contacts placed, with the motor turning at
-// speed rad/s; rest takes breakaway friction. frictionless, if not nil, is
-// called when the multipliers are those without friction.
-//
-// With the side known on which each contact presses, its friction is in
-// proportion to its force, so only the sides and the pivot's couple are left to
-// settle.
-func (l *torsoLoad) solve(b *torsoMotion, speed float64, rest bool, frictionless func()) loadState {
-	outside, weight := l.outside(b, speed)
-	for i := range l.contacts {
-		c := &l.contacts[i]
-		c.press(1, b, 0)
-		c.drag = r3.Vec{}
-	}
-	if !l.balance(outside) {
-		return loadLoose
-	}
-	if frictionless != nil {
-		frictionless()
-	}
-	for i := range l.contacts {
-		c := &l.contacts[i]
-		c.press(math.Copysign(1, c.lambda), b, c.rub.at(rest))
-	}
-	l.couple = r3.Vec{}
-	before, change := 0.0, 0.0
-	for range loadRounds {
-		if !l.balanceSides(b, r3.Add(outside, l.couple), rest) {
-			return loadLoose
-		}
-		l.rubPivot(b, weight, rest)
-		change, before = math.Abs(l.lost-before), l.lost
-		if change <= loadSettled*l.lost {
-			break
-		}
-	}
-	if change > loadLocks*l.lost || l.pulls() < -loadLocks*l.pressed() {
-		return loadLocked
-	}
-	return loadSolved
-}
-
-// pressed returns the sum of the contacts' forces.
-func (l *torsoLoad) pressed() float64 {
-	sum := 0.0
-	for i := range l.contacts {
-		sum += math.Abs(l.contacts[i].lambda)
-	}
-	return sum
-}
-
-// balanceSides balances with friction, each contact pressing on one side.
-func (l *torsoLoad) balanceSides(b *torsoMotion, moment r3.Vec, rest bool) bool {
-	for range sideRounds {
-		if !l.balance(moment) {
-			return false
-		}
-		if l.pulls() >= 0 {
-			l.book()
-			return true
-		}
-		for i := range l.contacts {
-			if c := &l.contacts[i]; c.lambda*c.side < 0 {
-				c.press(-c.side, b, c.rub.at(rest))
-			}
-		}
-	}
-	return l.searchSides(b, moment, rest)
-}
-
-// sideRounds bounds the turning round of contacts that pull. It settles at
-// once, but where several stand about free of force.
-const sideRounds = 3
-
-// pulls returns the force of the contact that pulls most, as a negative number.
-func (l *torsoLoad) pulls() float64 {
-	worst := math.Inf(1)
-	for i := range l.contacts {
-		worst = min(worst, l.contacts[i].lambda*l.contacts[i].side)
-	}
-	return worst
-}
-
-// searchSides tries all eight combinations and takes the one in which the
-// contacts pull least.
-func (l *torsoLoad) searchSides(b *torsoMotion, moment r3.Vec, rest bool) bool {
-	choose := func(sides int) bool {
-		for i := range l.contacts {
-			c := &l.contacts[i]
-			c.press(float64(1-2*(sides>>i&1)), b, c.rub.at(rest))
-		}
-		return l.balance(moment)
-	}
-	best, least := -1, math.Inf(-1)
-	for sides := range 8 {
-		if choose(sides) && l.pulls() > least {
-			best, least = sides, l.pulls()
-		}
-	}
-	if best < 0 || !choose(best) {
-		return false
-	}
-	l.book()
-	return true
-}
-
-// book sets every contact's friction from its multiplier.
-func (l *torsoLoad) book() {
-	for i := range l.contacts {
-		c := &l.contacts[i]
-		size := c.lambda * c.side
-		c.drag = r3.Scale(size, c.dragPer)
-		c.lost = size * c.lostPer
-	}
-}
-
-// press sets what a contact does per unit of its multiplier's size, pressing on
-// the side of that sign: moment arm, friction with the coefficient mu, and work
-// lost.
-func (c *torsoContact) press(side float64, b *torsoMotion, mu float64) {
-	c.side = side
-	size := norm3(c.force)
-	out := r3.Scale(side/size, c.force)
-	c.touch = r3.Sub(c.at, r3.Scale(c.skin, out))
-	c.arm = r3.Scale(side, r3.Cross(c.at, c.force))
-	c.dragPer, c.lostPer = r3.Vec{}, 0
-	if mu == 0 {
-		return
-	}
-	slip := r3.Sub(r3.Cross(b.omega, c.touch), c.speed)
-	slip = r3.Sub(slip, r3.Scale(r3.Dot(slip, out), out))
-	if speed := norm3(slip); speed > 0 {
-		c.dragPer = r3.Scale(-mu*size/speed, slip)
-		c.lostPer = mu * size * speed
-		c.arm = r3.Add(c.arm, r3.Cross(c.touch, c.dragPer))
-	}
-}
-
-func norm3(v r3.Vec) float64 { return math.Sqrt(v.X*v.X + v.Y*v.Y + v.Z*v.Z) }
-
 // outside returns the moment of weight and inertia about the pivot, N·mm, and
 // their force, N.
 func (l *torsoLoad) outside(b *torsoMotion, speed float64) (moment, force r3.Vec) {
@@ -301,43 +176,33 @@ func (l *torsoLoad) outside(b *torsoMotion, speed float64) (moment, force r3.Vec
 	return moment, r3.Sub(force, r3.Scale(l.mass*w2, swing))
 }
 
-// balance finds the multipliers that meet a moment.
-func (l *torsoLoad) balance(moment r3.Vec) bool {
-	a, b, c := l.contacts[0].arm, l.contacts[1].arm, l.contacts[2].arm
-	bc, ca, ab := r3.Cross(b, c), r3.Cross(c, a), r3.Cross(a, b)
-	det := r3.Dot(a, bc)
-	if math.Abs(det) <= 1e-12*norm3(a)*norm3(b)*norm3(c) {
-		return false
-	}
-	for i, across := range [3]r3.Vec{bc, ca, ab} {
-		l.contacts[i].lambda = -l.contacts[i].side * r3.Dot(moment, across) / det
-	}
-	return true
-}
-
-// rubPivot sets the couple of friction at the pivot from what it carries.
-func (l *torsoLoad) rubPivot(b *torsoMotion, weight r3.Vec, rest bool) {
-	push := weight
+// settle works out what the contacts, once placed, do at any speed.
+func (l *torsoLoad) settle() {
 	for i := range l.contacts {
 		c := &l.contacts[i]
-		push = r3.Add(push, r3.Add(r3.Scale(c.lambda, c.force), c.drag))
+		c.size = norm3(c.force)
+		c.arm = cross3(c.at, c.force)
+		c.sides[0].known, c.sides[1].known = false, false
 	}
-	l.pivot = push
-	l.couple, l.lost = r3.Vec{}, 0
-	if turn := norm3(b.omega); turn > 0 {
-		hold := l.pivotRub.at(rest) * l.torso.PivotRadius.Or(0) * norm3(push)
-		l.couple = r3.Scale(-hold/turn, b.omega)
-		l.lost = hold * turn
-	}
+	l.held = l.rows.find(l.contacts[0].arm, l.contacts[1].arm, l.contacts[2].arm)
 }
 
 // pushForce returns the force that a push must bring along its own motion, N:
 // that of the surface on the shaft, friction and all.
 func (l *torsoLoad) pushForce(i int) float64 {
 	c := &l.contacts[i]
-	p := &l.torso.Pushes[i]
-	u := r3.Vec{X: p.Along.X, Y: p.Along.Y}
-	return r3.Dot(u, r3.Add(r3.Scale(c.lambda, c.force), c.drag))
+	return l.along(i, r3.Add(r3.Scale(c.lambda, c.force), c.drag))
+}
+
+// freePush is pushForce without friction.
+func (l *torsoLoad) freePush(i int) float64 {
+	c := &l.contacts[i]
+	return c.free * l.along(i, c.force)
+}
+
+func (l *torsoLoad) along(i int, force r3.Vec) float64 {
+	u := l.torso.Pushes[i].Along
+	return u.X*force.X + u.Y*force.Y
 }
 
 // work returns the work a push must bring per radian of motor turn.
@@ -345,3 +210,11 @@ func (l *torsoLoad) work(i int) float64 {
 	c := &l.contacts[i]
 	return r3.Dot(c.speed, r3.Add(r3.Scale(c.lambda, c.force), c.drag))
 }
+
+// freeWork is work without friction.
+func (l *torsoLoad) freeWork(i int) float64 {
+	c := &l.contacts[i]
+	return c.free * r3.Dot(c.speed, c.force)
+}
+
+func norm3(v r3.Vec) float64 { return math.Sqrt(v.X*v.X + v.Y*v.Y + v.Z*v.Z) }

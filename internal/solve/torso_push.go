@@ -29,8 +29,7 @@ func (t *Torso) driveOne(i int, turn float64, st *pushState, order int) {
 	p := &t.pushes[i]
 	switch p.kind {
 	case mech.Yoke:
-		l := p.cam.Lift(turn + p.phase)
-		st.e, st.e1, st.e2 = p.ratio*(l.S-p.plumb), p.ratio*l.V*p.rate, p.ratio*l.A*p.rate*p.rate
+		p.travel(p.cam.Lift(turn+p.phase), st)
 	case mech.Edge:
 		st.phi = turn + p.phase
 	case mech.Rod:
@@ -42,6 +41,11 @@ func (t *Torso) driveOne(i int, turn float64, st *pushState, order int) {
 			st.x2, st.y2 = -r*cos*rate*rate, -r*sin*rate*rate
 		}
 	}
+}
+
+// travel sets a yoke's travel from the lift of its cam.
+func (p *torsoPush) travel(l Lift, st *pushState) {
+	st.e, st.e1, st.e2 = p.ratio*(l.S-p.plumb), p.ratio*l.V*p.rate, p.ratio*l.A*p.rate*p.rate
 }
 
 // pushRow is a push's constraint at a pose: its residual f in mm and slopes by
