@@ -30,7 +30,7 @@ var geometry = []struct {
 	{"repeat.shaft_turns", 0},
 	{"repeat.near.motor_turns", 0},
 	{"repeat.near.worst_deg", 0},
-	{"repeat.near.worst_mm", 0},
+	{"repeat.near.worst_mm", solve.PartNear},
 	{"repeat", solve.PartLoad},
 	{"belts.*.length_mm", solve.PartBelts},
 	{"belts.*.teeth_exact", solve.PartBelts},

@@ -128,12 +128,18 @@ type Cam struct {
 func CompileCams(m *mech.Model, d Drive) []*Cam {
 	cams := make([]*Cam, len(m.Cams))
 	for i := range m.Cams {
-		cams[i] = CompileCam(&m.Cams[i], camEdgeRadius(m), CamSense(m, d, i))
-		if m.Breakaway.OK {
-			cams[i].load = newCamLoad(cams[i], m.Breakaway)
-		}
+		cams[i] = compileCamOf(m, d, i)
 	}
 	return cams
+}
+
+// compileCamOf compiles one cam of the model.
+func compileCamOf(m *mech.Model, d Drive, i int) *Cam {
+	c := CompileCam(&m.Cams[i], camEdgeRadius(m), CamSense(m, d, i))
+	if m.Breakaway.OK {
+		c.load = newCamLoad(c, m.Breakaway)
+	}
+	return c
 }
 
 // CamSense returns +1 when the cam turns counter-clockwise, -1 otherwise.

@@ -48,25 +48,40 @@ type CamJump struct {
 	Before, After Lift
 }
 
-// solveCams analyses the model's cams, as CompileCams made them.
-func solveCams(m *mech.Model, cams []*Cam) []CamResult {
-	results := make([]CamResult, len(cams))
-	for i, c := range cams {
-		results[i] = AnalyseCam(c, CamPressureLimit(m.Limits, c))
+// solveCams analyses the model's cams, but for those that are the base's own
+// and held to the same limit.
+func (v *variant) solveCams(m *mech.Model) {
+	v.Cams = make([]CamResult, len(m.Cams))
+	for i, c := range v.Machine.Cams {
+		limit := CamPressureLimit(m.Limits, c)
+		if v.keepsCam(i, PartCams) && limit == CamPressureLimit(v.base.Machine.Model.Limits, c) {
+			v.Cams[i] = v.base.Cams[i]
+			v.Cams[i].Load = CamLoadResult{}
+		} else {
+			v.Cams[i] = AnalyseCam(c, limit)
+		}
 	}
-	return results
 }
 
 // solveCamLoads finds the load of every cam at the motor's running speed; of a
 // cam that nothing turns, standing still.
-func solveCamLoads(m *mech.Model, s *Solution) {
-	for i, c := range s.Machine.Cams {
+func (v *variant) solveCamLoads(m *mech.Model) {
+	for i, c := range v.Machine.Cams {
 		speed := 0.0
 		if shaft := m.Cams[i].Shaft; m.Motor != nil && shaft >= 0 {
-			speed = s.Motor.RunningSpeed * math.Abs(s.Drive.Ratios[shaft].Float())
+			speed = v.Motor.RunningSpeed * math.Abs(v.Drive.Ratios[shaft].Float())
 		}
-		s.Cams[i].Load = AnalyseCamLoad(c, speed)
+		if v.keepsCam(i, PartCams|PartLoad) && v.base.Cams[i].Load.Speed == speed {
+			v.Cams[i].Load = v.base.Cams[i].Load
+		} else {
+			v.Cams[i].Load = AnalyseCamLoad(c, speed)
+		}
 	}
+}
+
+// keepsCam reports whether a cam is the base's, of which these parts are known.
+func (v *variant) keepsCam(i int, parts Parts) bool {
+	return v.base != nil && v.base.Has(parts) && i < len(v.base.Machine.Cams) && v.base.Machine.Cams[i] == v.Machine.Cams[i]
 }
 
 // CamPressureLimit is the limit, in rad, of the pressure angle for the kind of
@@ -208,8 +223,9 @@ func SolveCamsAlone(m *mech.Model, sense, speed float64) *Solution {
 	for i := range m.Cams {
 		k.Cams[i] = CompileCam(&m.Cams[i], camEdgeRadius(m), sense)
 	}
-	s := &Solution{Machine: k, Drive: k.Drive, Cams: solveCams(m, k.Cams)}
+	s := &Solution{Machine: k, Drive: k.Drive, Cams: make([]CamResult, len(k.Cams))}
 	for i, c := range k.Cams {
+		s.Cams[i] = AnalyseCam(c, CamPressureLimit(m.Limits, c))
 		s.Cams[i].Load = AnalyseCamLoad(c, speed)
 	}
 	return s

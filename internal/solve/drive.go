@@ -12,6 +12,7 @@ package solve
 
 import (
 	"math/big"
+	"slices"
 
 	"understage/internal/mech"
 )
@@ -52,6 +53,12 @@ type Conflict struct {
 
 // Locks reports whether two paths through the drive disagree.
 func (d *Drive) Locks() bool { return len(d.Conflicts) > 0 }
+
+// turnsLike reports whether the drives give every shaft the same ratio, known to
+// the same degree.
+func (d *Drive) turnsLike(other *Drive) bool {
+	return slices.Equal(d.Ratios, other.Ratios) && slices.Equal(d.Overflows, other.Overflows) && d.Locks() == other.Locks()
+}
 
 // Sign returns the shaft's own sense: +1 when it turns counter-clockwise in its
 // view, -1 clockwise, 0 when it stands still.

@@ -2,7 +2,6 @@ package solve
 
 import (
 	"slices"
-	"strings"
 
 	"understage/internal/mech"
 	"understage/internal/standard"
@@ -21,6 +20,7 @@ const (
 	PartLinkages                   // linkages, with their clearances to the torso
 	PartBeats
 	PartFrame
+	PartNear       // how far a near repeat leaves the points from home
 	AllParts Parts = 1<<iota - 1
 )
 
@@ -44,50 +44,6 @@ func (p Parts) needs() Parts {
 // Has reports whether all these parts were computed.
 func (s *Solution) Has(parts Parts) bool { return s.parts&parts == parts }
 
-// changes says what a variant's model has that the base's has not.
-type changes struct {
-	motor    bool // the motor's sheet or supply
-	drive    bool // how fast a shaft turns, or where one stands
-	belts    bool // a belt or a pair of gears
-	cams     bool
-	torso    bool
-	linkages bool
-	other    bool // limits, beats, stock, frame
-}
-
-// changesOf reads the paths of the fresh parts; nil stands for all parts.
-func changesOf(base *Solution, m *mech.Model, fresh []string) changes {
-	if base == nil || fresh == nil {
-		return changes{true, true, true, true, true, true, true}
-	}
-	var c changes
-	for _, path := range fresh {
-		part, _, _ := strings.Cut(path, ".")
-		switch part {
-		case "motor":
-			c.motor = true
-			old := base.Machine.Model.Motor
-			if old == nil || m.Motor == nil || old.Shaft != m.Motor.Shaft || old.Sense != m.Motor.Sense {
-				c.drive = true
-			}
-			if base.Machine.Model.Breakaway != m.Breakaway { // cams carry it
-				c.cams = true
-			}
-		case "drive":
-			c.belts = true
-		case "cams":
-			c.cams = true
-		case "torso":
-			c.torso = true
-		case "linkages":
-			c.linkages = true
-		default:
-			c.other = true
-		}
-	}
-	return c
-}
-
 // Again solves a variant of the figure that s solves: the parts that are
 // wanted, and of them anew only what the fresh parts of the model, by their
 // paths in the spec, can touch. Nil fresh stands for all. The rest is shared
@@ -95,109 +51,129 @@ func changesOf(base *Solution, m *mech.Model, fresh []string) changes {
 // one goroutine may go on to pose or load them. What is not wanted is the zero
 // value. The model must have the same shafts as that of s.
 func (s *Solution) Again(m *mech.Model, fresh []string, want Parts) *Solution {
-	return solveParts(s, m, fresh, want)
+	if fresh == nil {
+		return SolveParts(m, want)
+	}
+	v := variant{Solution: &Solution{parts: want.needs()}, base: s, changes: changesOf(s.Machine.Model, m, fresh)}
+	v.solve(m)
+	return v.Solution
 }
 
 // Solve computes the whole figure.
-func Solve(m *mech.Model) *Solution { return solveParts(nil, m, nil, AllParts) }
+func Solve(m *mech.Model) *Solution { return SolveParts(m, AllParts) }
 
 // SolveParts computes some parts of a figure; the others are the zero value.
-func SolveParts(m *mech.Model, want Parts) *Solution { return solveParts(nil, m, nil, want) }
+func SolveParts(m *mech.Model, want Parts) *Solution {
+	v := variant{Solution: &Solution{parts: want.needs()}}
+	v.solve(m)
+	return v.Solution
+}
 
-func solveParts(base *Solution, m *mech.Model, fresh []string, want Parts) *Solution {
-	want = want.needs()
-	c := changesOf(base, m, fresh)
-	s := &Solution{parts: want}
-	s.compile(base, m, &c)
-	moves := c.drive || c.cams || c.torso || c.linkages
-	// old reports whether a part is taken from the base.
-	old := func(part Parts, dirty bool) bool {
-		return base != nil && base.parts&part != 0 && !dirty
-	}
-	if want&PartBelts != 0 {
-		if old(PartBelts, c.belts || c.other) {
-			s.Belts, s.Gears = base.Belts, base.Gears
+// variant is a solution in the making, next to the base from which it takes
+// what the changes do not touch.
+type variant struct {
+	*Solution
+	base *Solution // nil: everything is solved
+	changes
+	// whether the torso, or a linkage or what it may run into, moves otherwise
+	torsoMoves, linkagesMove bool
+}
+
+// old reports whether a part is taken from the base.
+func (v *variant) old(part Parts, dirty bool) bool {
+	return v.base != nil && v.base.parts&part != 0 && !dirty
+}
+
+func (v *variant) solve(m *mech.Model) {
+	v.compile(m)
+	if v.Has(PartBelts) {
+		if v.old(PartBelts, v.belts || v.other) {
+			v.Belts, v.Gears = v.base.Belts, v.base.Gears
 		} else {
-			s.Belts = SolveBelts(m)
-			s.Gears = SolveGears(m, s.Belts)
+			v.Belts = SolveBelts(m)
+			v.Gears = SolveGears(m, v.Belts)
 		}
 	}
-	if want&PartCams != 0 {
-		if old(PartCams, c.cams || c.torso || c.drive || c.other) {
-			s.Cams = slices.Clone(base.Cams)
-		} else {
-			s.Cams = solveCams(m, s.Machine.Cams)
-		}
+	if v.Has(PartCams) {
+		v.solveCams(m)
 	}
-	if want&PartTorso != 0 {
+	if v.Has(PartTorso) {
 		// Whether an edge push keeps contact depends on the motor's speed.
-		if old(PartTorso, moves || c.motor && ridesEdge(m)) {
-			s.Torso = base.Torso
+		if v.old(PartTorso, v.torsoMoves || v.motor && ridesEdge(m)) {
+			v.Torso = v.base.Torso
 		} else {
-			s.Torso = SolveTorso(m, s.Machine.Torso, s.Repeat.Bound, s.Motor.RunningSpeed)
+			v.Torso = SolveTorso(m, v.Machine.Torso, v.Repeat.Bound, v.Motor.RunningSpeed)
 		}
 	}
-	s.solveUnderLoad(old, base, moves, &c, want)
-	return s
+	v.solveUnderLoad(m)
 }
 
 // solveUnderLoad goes on with what depends on the running speed, and with the
 // linkages that beat.
-func (s *Solution) solveUnderLoad(old func(Parts, bool) bool, base *Solution, moves bool, c *changes, want Parts) {
-	m := s.Machine.Model
-	loads := moves || c.motor || c.belts
-	if want&PartLoad != 0 {
-		peaks := want&PartPeak != 0
-		kept := func(dirty bool) bool { return old(PartLoad, dirty) && (!peaks || old(PartPeak, dirty)) }
-		if kept(loads || c.other) {
-			s.Motor = base.Motor
-		} else if !kept(moves || c.belts || c.other) || !reloadMotor(m, s, base) {
-			solveLoad(s.Machine, s, peaks)
+func (v *variant) solveUnderLoad(m *mech.Model) {
+	moves := v.moves()
+	if v.Has(PartLoad) {
+		peaks := v.Has(PartPeak)
+		kept := func(dirty bool) bool { return v.old(PartLoad, dirty) && (!peaks || v.old(PartPeak, dirty)) }
+		if kept(moves || v.motor || v.belts || v.other) {
+			v.Motor = v.base.Motor
+		} else if !kept(moves || v.belts || v.other) || !reloadMotor(m, v.Solution, v.base) {
+			solveLoad(v.Machine, v.Solution, peaks)
 		}
 	}
-	if want&PartLinkages != 0 {
-		if old(PartLinkages, moves) {
-			s.Linkages = base.Linkages
+	if v.Has(PartLinkages) {
+		if v.old(PartLinkages, v.linkagesMove) {
+			v.Linkages = v.base.Linkages
 		} else {
-			s.Linkages = solveLinkages(s.Machine, s)
+			v.Linkages = solveLinkages(v.Machine, v.Solution)
 		}
 	}
-	if want&PartBeats != 0 {
-		s.Beats = solveBeats(m, s, s.Machine.Cams)
+	if v.Has(PartBeats) {
+		v.Beats = solveBeats(m, v.Solution, v.Machine.Cams)
 	}
-	if want&PartFrame != 0 {
-		if old(PartFrame, moves || c.belts || c.other) {
-			s.Frame = base.Frame
+	if v.Has(PartFrame) {
+		if v.old(PartFrame, moves || v.belts || v.other) {
+			v.Frame = v.base.Frame
 		} else {
-			s.Frame = SolveFrame(m, s)
+			v.Frame = SolveFrame(m, v.Solution)
 		}
 	}
-	if want&PartLoad != 0 && want&PartCams != 0 {
-		solveCamLoads(m, s)
+	if v.Has(PartLoad | PartCams) {
+		v.solveCamLoads(m)
 	}
 }
 
 // compile prepares the machine, its ratios, the repeat and the motor's line.
-func (s *Solution) compile(base *Solution, m *mech.Model, c *changes) {
-	if base != nil && !c.cams && !c.torso && !c.linkages && !c.drive && !c.belts {
-		k := *base.Machine
-		k.Model = m
-		s.Machine = &k
+func (v *variant) compile(m *mech.Model) {
+	if v.base == nil {
+		v.Machine = Compile(m)
 	} else {
-		s.Machine = Compile(m)
-		if base != nil && c.belts && !slices.Equal(s.Machine.Drive.Ratios, base.Machine.Drive.Ratios) {
-			c.drive = true
+		v.Machine = v.base.Machine.recompile(m, &v.changes)
+	}
+	v.Drive = v.Machine.Drive
+	v.Motor = SolveMotor(m)
+	v.solveRepeat(m)
+	if v.base != nil {
+		v.torsoMoves = v.drive || v.torsoAnew || v.Repeat.Bound != v.base.Repeat.Bound
+		v.linkagesMove = v.torsoMoves || v.chainsAnew
+	}
+}
+
+// solveRepeat finds the repeat, or keeps the base's: the same shafts matter, at
+// the same ratios, and a near repeat is as near.
+func (v *variant) solveRepeat(m *mech.Model) {
+	near := standard.Limit(m.Limits, "near_repeat")
+	if v.base != nil && near == standard.Limit(v.base.Machine.Model.Limits, "near_repeat") && v.Drive.turnsLike(&v.base.Drive) {
+		if matters, standIn := shaftsThatMatter(m); standIn == v.base.Repeat.StandIn && slices.Equal(matters, v.base.Repeat.Matters) {
+			v.Repeat = v.base.Repeat
+			v.Repeat.Near.Move, v.Repeat.Near.Moves = 0, false
 		}
 	}
-	s.Drive = s.Machine.Drive
-	s.Motor = SolveMotor(m)
-	if base != nil && !c.cams && !c.torso && !c.linkages && !c.drive && !c.other {
-		s.Repeat = base.Repeat
-		return
+	if v.Repeat.Matters == nil {
+		v.Repeat = SolveRepeat(m, &v.Drive, near)
 	}
-	s.Repeat = SolveRepeat(m, &s.Drive, standard.Limit(m.Limits, "near_repeat"))
-	if near := &s.Repeat.Near; near.Status == NearFound {
-		near.Move, near.Moves = s.Machine.moved(0, near.Turns)
+	if r := &v.Repeat.Near; r.Status == NearFound && v.Has(PartNear) {
+		r.Move, r.Moves = v.Machine.moved(0, r.Turns)
 	}
 }
 

@@ -36,8 +36,8 @@ type Spec struct {
 	Model *mech.Model
 	// Tolerances are the dimensions written with a margin, in the order read.
 	Tolerances []Tolerance
-	// Fresh lists, after Variant, the paths of the parts that were read anew; nil
-	// when all were.
+	// Fresh lists, after Variant, the paths of the parts that were read anew or are
+	// gone; nil when all were read.
 	Fresh []string
 
 	root *node

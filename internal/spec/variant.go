@@ -9,8 +9,8 @@ import (
 )
 
 // Variant decodes the spec once more with some values replaced, and reads anew
-// only the parts that the replacements can touch; Fresh names them. The rest is
-// shared with s, so neither model may be changed. Spec and messages are those
+// only the parts that the replacements can touch; Fresh names them, and the parts
+// that are gone. The rest is shared with s, so neither model may be changed. Spec and messages are those
 // that decoding all of it would give, but files that unchanged parts name are
 // not read again, and Tolerances may come in another order. It may be called from many goroutines at once.
 func (s *Spec) Variant(sets []Set, read ReadFile) (*Spec, diag.List) {
@@ -203,6 +203,7 @@ func sameFollower(a, b *mech.Follower) bool {
 func changedParts[T any](v *variant, section *place, list *[]T, decode func(*place), keys ...string) []T {
 	old, before := *list, at(v.base.root, keys...)
 	parts := v.parts(section)
+	v.gone(before, parts, keys)
 	if len(parts) == 0 {
 		return nil
 	}
@@ -222,4 +223,17 @@ func changedParts[T any](v *variant, section *place, list *[]T, decode func(*pla
 		all = *list
 	}
 	return all
+}
+
+// gone notes the parts of a section that the base has and the variant has not.
+func (v *variant) gone(before *node, parts []place, keys []string) {
+	if before == nil {
+		return
+	}
+	for i := range before.entries {
+		name := before.entries[i].key
+		if !slices.ContainsFunc(parts, func(q place) bool { return q.key == name }) {
+			v.changed(append(slices.Clone(keys), name)...)
+		}
+	}
 }

@@ -36,7 +36,8 @@ func TestVariant(t *testing.T) {
 		{[]string{"units=in"}, nil},
 		{[]string{"drive.view=plan"}, nil},
 		{[]string{"torso.pivot=95 ±1"}, []string{"torso", "beats"}},
-		{[]string{"cams.bow=~", "torso=~", "beats=~"}, []string{"torso", "linkages", "beats"}},
+		{[]string{"cams.bow=~", "torso=~", "beats=~"}, []string{"cams.bow", "torso", "linkages", "beats"}},
+		{[]string{"linkages.staff=~", "beats=~"}, []string{"linkages.staff", "beats"}},
 	} {
 		sets, msgs := ParseSets(c.sets)
 		report(t, msgs)
