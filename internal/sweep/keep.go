@@ -106,7 +106,7 @@ var keyUnits = []unitOfKey{
 func keyUnit(key Key) (unitOfKey, bool) {
 	for i := len(key.steps) - 1; i >= 0; i-- {
 		for _, u := range keyUnits {
-			if strings.HasSuffix(key.steps[i], u.suffix) && !strings.HasSuffix(key.steps[i], "_mm"+u.suffix) {
+			if word := key.steps[i].word; strings.HasSuffix(word, u.suffix) && !strings.HasSuffix(word, "_mm"+u.suffix) {
 				return u, true
 			}
 		}

@@ -127,6 +127,25 @@ func TestKeysFindAnswers(t *testing.T) {
 			t.Errorf("%s of an empty report: got %v, want nothing", test.path, got)
 		}
 	}
+	// Found in one report, a key is found in others, whose lists may be in another
+	// order or shorter.
+	key, err := ParseKey("list.two.size_mm", r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, test := range []struct {
+		list []fakeIt
+		want Cell
+	}{
+		{[]fakeIt{{"one", 1}, {"two", 5}}, Cell{Kind: Number, Number: 5}},
+		{[]fakeIt{{"two", 6}, {"one", 1}}, Cell{Kind: Number, Number: 6}},
+		{[]fakeIt{{"two", 7}}, Cell{Kind: Number, Number: 7}},
+		{[]fakeIt{{"one", 1}}, Cell{}},
+	} {
+		if got := key.Find(&fakeReport{List: test.list}); got != test.want {
+			t.Errorf("%v: got %v, want %v", test.list, got, test.want)
+		}
+	}
 	for _, path := range []string{"tilt_deg", "tilt_degs.max", "list.three.size_mm", "list.2", "", "name.max"} {
 		if _, err := ParseKey(path, r); err == nil {
 			t.Errorf("%q is taken for a key", path)
