@@ -63,9 +63,12 @@ type Field struct {
 	// a closer look, in a quantity of which one side is wanted. Nil: any.
 	Slack func(q int, best float64) float64
 	// Range bounds each quantity over a box of angles, from ≤ to on every axis,
-	// not wrapped. Samples of a long path that cannot be extreme are then passed
-	// over. Nil: no bounds are known.
+	// not wrapped; infinite where a quantity's bounds are not known. Samples that
+	// cannot be extreme are then passed over. Nil: no bounds are known.
 	Range func(from, to, low, high []float64)
+	// Crests lists every crest of a quantity over two axes, of its negative where
+	// sign is -1; false where they are not known. Nil: they never are.
+	Crests func(q int, sign float64) ([]Crest, bool)
 }
 
 // Sides selects extremes.

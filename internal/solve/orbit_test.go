@@ -31,17 +31,19 @@ func orbitRepeat(o Orbit) float64 {
 	return float64(n[0]) / math.Abs(ratios[0].Float())
 }
 
+// waveTerm is amplitude·cos(phase + n·x).
+type waveTerm struct {
+	amplitude, phase float64
+	n                []float64
+}
+
 // wavyField is a sum of random harmonics over the axes and of their products:
 // smooth, with many hills.
 func wavyField(r *rand.Rand, axes, highest int) Field {
-	type term struct {
-		amplitude, phase float64
-		n                []float64
-	}
-	quantities := make([][]term, 4)
+	quantities := make([][]waveTerm, 4)
 	for q := range quantities {
 		for range 5 {
-			tm := term{amplitude: r.Float64(), phase: 2 * math.Pi * r.Float64(), n: make([]float64, axes)}
+			tm := waveTerm{amplitude: r.Float64(), phase: 2 * math.Pi * r.Float64(), n: make([]float64, axes)}
 			for i := range tm.n {
 				tm.n[i] = float64(r.IntN(2*highest+1) - highest)
 			}
@@ -62,7 +64,33 @@ func wavyField(r *rand.Rand, axes, highest int) Field {
 				out[q] += tm.amplitude * math.Cos(a)
 			}
 		}
+	}, Range: func(from, to, low, high []float64) {
+		for q, terms := range quantities {
+			low[q], high[q] = 0, 0
+			for _, tm := range terms {
+				a, b := tm.phase, tm.phase
+				for i, n := range tm.n {
+					a += min(n*from[i], n*to[i])
+					b += max(n*from[i], n*to[i])
+				}
+				least, most := cosRange(a, b)
+				low[q] += tm.amplitude * least
+				high[q] += tm.amplitude * most
+			}
+		}
 	}}
+}
+
+// cosRange returns the range of the cosine from a to b ≥ a.
+func cosRange(a, b float64) (low, high float64) {
+	low, high = min(math.Cos(a), math.Cos(b)), max(math.Cos(a), math.Cos(b))
+	if math.Ceil(a/(2*math.Pi))*2*math.Pi <= b {
+		high = 1
+	}
+	if math.Ceil((a-math.Pi)/(2*math.Pi))*2*math.Pi+math.Pi <= b {
+		low = -1
+	}
+	return low, high
 }
 
 // samplePath is the independent method: the field at count places along the

@@ -19,118 +19,47 @@ import (
 // going on outward while they improve. (A bound has lines of slope 0 and its
 // value is E(w*) itself.)
 
-// orbitTorus is the grid over two axes.
+// orbitTorus is a search of two axes.
 type orbitTorus struct {
 	*orbitSearch
-	first, second []orbitNode // of the fast and of the slow axis
-	grid          []float64   // [quantity in hand][first][second]
-	slope         float64     // b/a; 0 for a bound
-	line          orbitLine
-	done          []bool // [first][second]: on a hill whose top has been met
-	tried         []bool // [second] and [first]: ridges along the other axis that have been tried
-	// Of the quantity in hand: its grid with a border, its range, and its hills by
-	// side.
-	padded    []float64
-	marks     []float64
+	orbitGrid
+	slope  float64 // b/a; 0 for a bound
+	line   orbitLine
+	done   []bool // [first][second]: on a hill whose top has been met
+	tried  []bool // [second] and [first]: ridges along the other axis that have been tried
+	marks  []float64
+	passes []orbitPass
+	// Of the quantity in hand: its range on the grid, and its hills by side.
 	low, high float64
 	hills     [2][]orbitHill
 }
 
 // searchTorus searches two axes with many windings, or all their combinations.
 func (s *orbitSearch) searchTorus() {
-	t := &orbitTorus{orbitSearch: s, first: orbitNodes(&s.axes[0]), second: orbitNodes(&s.axes[1])}
+	t := &orbitTorus{orbitSearch: s}
 	t.line = orbitLine{base: make([]float64, 2), slope: []float64{1, 0}}
 	if !s.bound {
 		t.slope = float64(s.axes[1].winding) / float64(s.axes[0].winding)
 	}
+	var left []int // quantities whose crests are not known
+	for q := range s.field.N {
+		if !t.searchCrests(q) {
+			left = append(left, q)
+		}
+	}
+	if len(left) == 0 {
+		return
+	}
+	t.spread(&s.axes[0], &s.axes[1])
 	size := len(t.first) * len(t.second)
 	t.done = make([]bool, size)
 	t.tried = make([]bool, len(t.first)+len(t.second))
-	t.padded = make([]float64, (len(t.first)+2)*(len(t.second)+2))
-	at := max(1, min(s.field.N, orbitMaxGrid/size))
-	t.grid = make([]float64, at*size)
-	for q := 0; q < s.field.N; q += at {
-		t.sample(q, min(q+at, s.field.N))
+	at := max(1, orbitMaxGrid/size)
+	for len(left) > 0 {
+		n := min(at, len(left))
+		t.searchGrid(left[:n])
+		left = left[n:]
 	}
-}
-
-// sample looks at the grid and searches the quantities from q to before end,
-// as many as are kept at once.
-func (t *orbitTorus) sample(from, end int) {
-	size := len(t.first) * len(t.second)
-	for i, u := range t.first {
-		t.x[t.axes[0].index] = orbitWrap(u.x)
-		for j, v := range t.second {
-			t.x[t.axes[1].index] = orbitWrap(v.x)
-			t.field.All(t.x, t.values)
-			at := i*len(t.second) + j
-			for k, value := range t.values[from:end] {
-				t.grid[k*size+at] = value
-			}
-		}
-	}
-	for q := from; q < end; q++ {
-		along := t.pad(t.grid[(q-from)*size : (q-from+1)*size])
-		if along < 0 {
-			t.listHills(q)
-		}
-		for side := range orbitSigns {
-			switch {
-			case !t.wants(side, q):
-			case along >= 0:
-				t.searchAxis(along, side, q)
-			default:
-				t.searchHills(side, q)
-			}
-		}
-	}
-}
-
-// pad lays one quantity out with its last row and column repeated before the
-// first and its first after the last, so that every node has eight neighbours,
-// and notes its range. It returns the one axis that the quantity depends on (0
-// too when on none), or -1 when on both. Rounding at a few hundred ulps of its
-// size counts as no dependence.
-func (t *orbitTorus) pad(grid []float64) int {
-	n, m := len(t.first), len(t.second)
-	t.low, t.high = math.Inf(1), math.Inf(-1)
-	whole := true
-	for i := range n {
-		row := grid[i*m:][:m]
-		to := t.padded[(i+1)*(m+2):][:m+2]
-		to[0], to[m+1] = row[m-1], row[0]
-		for j, v := range row {
-			to[j+1] = v
-			if v > t.high {
-				t.high = v
-			}
-			if v < t.low {
-				t.low = v
-			}
-			whole = whole && v == v
-		}
-	}
-	copy(t.padded[:m+2], t.padded[n*(m+2):])
-	copy(t.padded[(n+1)*(m+2):], t.padded[m+2:][:m+2])
-	if !whole {
-		return -1
-	}
-	nothing := 1e-13 * (t.high - t.low + max(math.Abs(t.low), math.Abs(t.high)))
-	first, second := false, false // whether it changes along each axis
-	for i := range n {
-		for j := range m {
-			v := grid[i*m+j]
-			first = first || math.Abs(v-grid[j]) > nothing
-			second = second || math.Abs(v-grid[i*m]) > nothing
-		}
-		if first && second {
-			return -1
-		}
-	}
-	if second {
-		return 1
-	}
-	return 0
 }
 
 // searchAxis searches a quantity that depends on one axis only: the path comes
@@ -138,18 +67,18 @@ func (t *orbitTorus) pad(grid []float64) int {
 func (t *orbitTorus) searchAxis(axis, side, q int) {
 	l := orbitLine{base: make([]float64, 2), slope: make([]float64, 2)}
 	l.slope[axis] = 1
-	nodes, stride := t.first, len(t.second)+2
+	nodes, stride := t.first, t.stride()
 	if axis == 1 {
 		nodes, stride = t.second, 1
 	}
-	start := len(t.second) + 3 // of the first node in padded
+	start := t.node(0, 0)
 	peak := orbitPeak{value: math.Inf(-1)}
 	ends := orbitEndShare * (t.high - t.low)
 	for pass := range 2 { // the samples first, so that few of them are refined
 		for i := range nodes {
 			at := start + i*stride
-			c := orbitCandidate{side: side, q: q, mid: nodes[i].x, value: orbitSigned(t.padded[at], side)}
-			before, after := orbitSigned(t.padded[at-stride], side), orbitSigned(t.padded[at+stride], side)
+			c := orbitCandidate{side: side, q: q, mid: nodes[i].x, value: orbitSigned(t.layer[at], side)}
+			before, after := orbitSigned(t.layer[at-stride], side), orbitSigned(t.layer[at+stride], side)
 			if c.value < before || c.value < after {
 				continue
 			}
@@ -231,11 +160,11 @@ func (t *orbitTorus) onDoneHill(h orbitHill) bool {
 	return false
 }
 
-// listHills lists the nodes of the padded quantity that stand no lower than
+// listHills lists the nodes of the quantity being searched that stand no lower than
 // their neighbours, and those that stand no higher.
 func (t *orbitTorus) listHills(q int) {
-	m := len(t.second) + 2
-	g := t.padded
+	m := t.stride()
+	g := t.layer
 	for side := range t.hills {
 		t.hills[side] = t.hills[side][:0]
 	}
@@ -259,11 +188,6 @@ func (t *orbitTorus) listHills(q int) {
 			}
 		}
 	}
-}
-
-// around returns the quantity beside a hill's node.
-func (t *orbitTorus) around(h *orbitHill, di, dj, side int) float64 {
-	return orbitSigned(t.padded[(h.i+1+di)*(len(t.second)+2)+h.j+1+dj], side)
 }
 
 // hillPromise returns more than the hill at a node is likely to rise to, from
