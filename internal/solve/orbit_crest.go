@@ -20,10 +20,13 @@ type Crest struct {
 }
 
 // orbitPass is a strand of the path that comes by a crest, near θ of the fast
-// axis, and what it may reach there.
+// axis, and what it may reach there. Of a crest that is no smooth place, low and
+// high are where the strand has it beside along one axis and along the other: in
+// between, the one axis makes the quantity fall and the other makes it grow.
 type orbitPass struct {
 	strand, theta, upper float64
 	rough                bool
+	low, high            float64
 }
 
 const (
@@ -40,6 +43,8 @@ const (
 	// orbitPassFine of its height how well the top must fit it.
 	orbitPassStep = 1e-3
 	orbitPassFine = 1e-4
+	// orbitFlankFine, of the way between a pass's flanks, is where its search stops.
+	orbitFlankFine = 1e-5
 )
 
 // searchCrests searches a quantity whose crests the field knows. On a crest the
@@ -54,7 +59,7 @@ func (t *orbitTorus) searchCrests(q int) bool {
 			continue
 		}
 		crests, ok := t.field.Crests(q, sign)
-		if !ok {
+		if !ok || len(crests) == 0 {
 			return false
 		}
 		t.passes = t.passes[:0]
@@ -94,6 +99,7 @@ func (t *orbitTorus) approach(c *Crest, side, q int) {
 			off = strand - high
 		}
 		off *= spacing // from the crest, along y
+		p.low, p.high = t.flanks(c, strand*spacing)
 		along := bend[0] + 2*t.slope*bend[1] + t.slope*t.slope*bend[2]
 		if loss := (bend[0]*bend[2] - bend[1]*bend[1]) / along * off * off / 2; along < 0 && loss < 0 && !p.rough {
 			p.upper += orbitLossShare * loss
@@ -136,15 +142,43 @@ func (t *orbitTorus) tryPasses(side, q int) {
 		if p.upper <= t.best[side][q].value {
 			return
 		}
-		top, ok := orbitTop{}, false
-		if !p.rough {
-			top, ok = t.passTop(p.strand*spacing, p.theta, side, q)
-		}
-		if !ok {
+		var top orbitTop
+		if p.rough {
+			top = t.roughTop(p, p.strand*spacing, side, q)
+		} else if smooth, ok := t.passTop(p.strand*spacing, p.theta, side, q); ok {
+			top = smooth
+		} else {
 			top = t.along(p.strand*spacing, p.theta, side, q)
 		}
 		t.offer(side, q, top.value, t.turnsOn(int64(p.strand), top.theta))
 	}
+}
+
+// flanks returns where the line at w leaves the crest's stretch along one axis
+// and comes to that along the other.
+func (t *orbitTorus) flanks(c *Crest, w float64) (low, high float64) {
+	x, y := t.axes[0].index, t.axes[1].index
+	from, to := (c.From[y]-w)/t.slope, (c.To[y]-w)/t.slope
+	if from > c.To[x] {
+		return c.To[x], from
+	}
+	return to, c.From[x]
+}
+
+// roughTop finds the greatest value between a pass's flanks.
+func (t *orbitTorus) roughTop(p *orbitPass, w float64, side, q int) orbitTop {
+	t.line.base[1], t.line.slope[1] = w, t.slope
+	value := func(theta float64) float64 { return t.at(&t.line, theta, orbitBetween, side, q) }
+	top := orbitTop{w: w, theta: p.low, value: value(p.low)}
+	if v := value(p.high); v > top.value {
+		top.theta, top.value = p.high, v
+	}
+	middle := (p.low + p.high) / 2
+	theta, v := brentMax(value, p.low, middle, p.high, value(middle), orbitFlankFine*(p.high-p.low))
+	if v > top.value {
+		top.theta, top.value = theta, v
+	}
+	return top
 }
 
 // passTop finds the greatest value on the line at w, close to theta, by the top

@@ -245,24 +245,11 @@ func (t *orbitTorus) quickTop(m *orbitModel, side, q int) bool {
 	x, y := m.x, m.y
 	for _, part := range [2]float64{1. / 6, 1. / 40} {
 		du, dv := part*m.du, part*m.dv
-		var g [3][3]float64
-		for i := range g {
-			for j := range g[i] {
-				g[i][j] = value(x+float64(i-1)*du, y+float64(j-1)*dv)
-			}
-		}
-		gu, gv := (g[2][1]-g[0][1])/2, (g[1][2]-g[1][0])/2
-		huu, hvv := g[2][1]-2*g[1][1]+g[0][1], g[1][2]-2*g[1][1]+g[1][0]
-		huv := (g[2][2] - g[2][0] - g[0][2] + g[0][0]) / 4
-		det := huu*hvv - huv*huv
-		if !(huu < 0 && hvv < 0 && det > 0.01*huu*hvv) {
+		p := paraboloid(value, x, y, du, dv)
+		if !p.top || math.Abs(p.x) > 3*du || math.Abs(p.y) > 3*dv {
 			return false
 		}
-		u, v := (huv*gv-hvv*gu)/det, (huv*gu-huu*gv)/det
-		if math.Abs(u) > 3 || math.Abs(v) > 3 {
-			return false
-		}
-		x, y = x+u*du, y+v*dv
+		x, y = x+p.x, y+p.y
 	}
 	top := orbitTop{w: y, theta: x, value: value(x, y)}
 	if !t.smooth(q) {
@@ -275,4 +262,32 @@ func (t *orbitTorus) quickTop(m *orbitModel, side, q int) bool {
 	}
 	t.offer(side, q, top.value, t.closestPass(top))
 	return true
+}
+
+// orbitParaboloid is a paraboloid through nine values: where its top lies from
+// the middle, and its second derivatives by x, mixed, and by y. top is false
+// where it has none, or a long ridge.
+type orbitParaboloid struct {
+	x, y float64
+	bend [3]float64
+	top  bool
+}
+
+// paraboloid lays one through the values at and around (x, y).
+func paraboloid(value func(x, y float64) float64, x, y, dx, dy float64) orbitParaboloid {
+	var g [3][3]float64
+	for i := range g {
+		for j := range g[i] {
+			g[i][j] = value(x+float64(i-1)*dx, y+float64(j-1)*dy)
+		}
+	}
+	gu, gv := (g[2][1]-g[0][1])/2, (g[1][2]-g[1][0])/2
+	huu, hvv := g[2][1]-2*g[1][1]+g[0][1], g[1][2]-2*g[1][1]+g[1][0]
+	huv := (g[2][2] - g[2][0] - g[0][2] + g[0][0]) / 4
+	det := huu*hvv - huv*huv
+	return orbitParaboloid{
+		x: dx * (huv*gv - hvv*gu) / det, y: dy * (huv*gu - huu*gv) / det,
+		bend: [3]float64{huu / (dx * dx), huv / (dx * dy), hvv / (dy * dy)},
+		top:  huu < 0 && hvv < 0 && det > 0.01*huu*hvv,
+	}
 }

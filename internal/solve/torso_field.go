@@ -92,6 +92,8 @@ type torsoField struct {
 	all        []torsoQuantity
 	list       []torsoQuantity // those being searched, up to order
 	places     []int           // of list in all
+	plane      *travelPlane    // of two yokes
+	angles     bool            // not to use the plane
 	order      int
 	faces      [2]float64 // levels of the stage's top and underside
 	driven     [2]pushState
@@ -173,7 +175,12 @@ func (f *torsoField) field() Field {
 		sides[i] = q.kind.sides()
 		smooth[i] = f.smooth(q)
 	}
-	return Field{N: len(f.list), All: f.fill, One: f.one, Met: f.met, Sides: sides, Smooth: smooth}
+	field := Field{N: len(f.list), All: f.fill, One: f.one, Met: f.met, Sides: sides, Smooth: smooth}
+	if f.plane != nil && f.order == torsoPlaces {
+		f.plane.survey()
+		field.Crests = f.plane.crestsOf
+	}
+	return field
 }
 
 // smooth reports whether a quantity is smooth between the joints of the cams. A
@@ -193,13 +200,18 @@ func (f *torsoField) smooth(q torsoQuantity) bool {
 
 // fill evaluates every quantity of the list.
 func (f *torsoField) fill(x, out []float64) {
-	po := &f.pose
 	f.drive(x)
-	f.t.poseDriven(&f.driven, po, f.order)
+	f.t.poseDriven(&f.driven, &f.pose, f.order)
 	if !f.posed() {
 		fillNaN(out)
 		return
 	}
+	f.measure(x, out)
+}
+
+// measure evaluates every quantity of the list as posed.
+func (f *torsoField) measure(x, out []float64) {
+	po := &f.pose
 	var r, v r3.Vec
 	at := -1
 	for i := range f.list {
@@ -271,6 +283,12 @@ func (f *torsoField) one(x []float64, i int) float64 {
 	if !f.posed() {
 		return math.NaN()
 	}
+	return f.single(x, i)
+}
+
+// single evaluates one quantity of the list as posed.
+func (f *torsoField) single(x []float64, i int) float64 {
+	q := f.list[i]
 	if q.kind < torsoX {
 		return f.body(x, &q)
 	}

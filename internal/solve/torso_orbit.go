@@ -120,9 +120,12 @@ func sameOrbit(a, b Orbit) bool {
 func (f *torsoField) searchExtents(bound bool) []Extent {
 	orbits := [...]Orbit{f.t.orbitFor(torsoPlaces), f.t.orbitFor(torsoSpeeds), f.t.orbit}
 	out := make([]Extent, len(f.all))
+	if !f.angles {
+		f.plane = newTravelPlane(f)
+	}
 	for order := 0; order <= torsoAccelerations; order++ {
 		last := order // the last order that is searched alike
-		for last < torsoAccelerations && sameOrbit(orbits[order], orbits[last+1]) {
+		for last < torsoAccelerations && !(f.plane != nil && order == torsoPlaces) && sameOrbit(orbits[order], orbits[last+1]) {
 			last++
 		}
 		f.choose(order, last, orbits[order])

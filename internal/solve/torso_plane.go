@@ -1,0 +1,95 @@
+package solve
+
+import "math"
+
+// travelPlane is what the quantities of place are over the travels of two yokes.
+type travelPlane struct {
+	f      *torsoField
+	axes   [2]travelAxis // by the orbit's axes
+	list   []torsoQuantity
+	values [][]float64 // of each quantity, [level of the first][level of the second]
+	// Of the quantity and sign in hand.
+	q        int
+	sign     float64
+	grid     []float64
+	vary     [2]float64 // how much it changes along each axis
+	crests   []Crest
+	stations [2][]travelStation
+	places   []travelPlace
+}
+
+// newTravelPlane divides the travels of two yokes; nil where the pushes are no
+// such yokes, or turn back too often.
+func newTravelPlane(f *torsoField) *travelPlane {
+	if !f.t.yokes || len(f.t.orbit.Axes) != 2 || f.t.Status != TorsoPosed {
+		return nil
+	}
+	p := &travelPlane{f: f}
+	for i := range f.t.pushes {
+		a, ok := newTravelAxis(&f.t.pushes[i])
+		if !ok {
+			return nil
+		}
+		p.axes[a.push.axis] = a
+	}
+	return p
+}
+
+// survey takes the values of the field's quantities at all pairs of levels.
+func (p *travelPlane) survey() {
+	first, second := p.axes[0].levels, p.axes[1].levels
+	size := len(first) * len(second)
+	p.list, p.q = p.f.list, -1
+	all := make([]float64, (size+1)*len(p.list))
+	out := all[size*len(p.list):]
+	p.values = make([][]float64, len(p.list))
+	for q := range p.values {
+		p.values[q] = all[q*size:][:size]
+	}
+	for i, u := range first {
+		for j, v := range second {
+			p.pose([2]float64{u, v})
+			p.f.measure(nil, out)
+			for q, value := range out {
+				p.values[q][i*len(second)+j] = value
+			}
+		}
+	}
+}
+
+// pose poses the torso at travels of the first and the second axis.
+func (p *travelPlane) pose(at [2]float64) {
+	for i := range p.f.t.pushes {
+		p.f.driven[i].e = at[p.f.t.pushes[i].axis]
+	}
+	p.f.t.poseDriven(&p.f.driven, &p.f.pose, torsoPlaces)
+}
+
+// value returns the quantity in hand at travels.
+func (p *travelPlane) value(at [2]float64) float64 {
+	p.pose(at)
+	return p.sign * p.f.single(nil, p.q)
+}
+
+// take puts a quantity and a sign in hand.
+func (p *travelPlane) take(q int, sign float64) {
+	p.sign, p.crests = sign, p.crests[:0]
+	if p.q == q {
+		return
+	}
+	p.q, p.grid = q, p.values[q]
+	m := len(p.axes[1].levels)
+	p.vary = [2]float64{}
+	size := 0.0
+	for at, v := range p.grid {
+		size = max(size, math.Abs(v))
+		p.vary[0] = max(p.vary[0], math.Abs(v-p.grid[at%m]))
+		p.vary[1] = max(p.vary[1], math.Abs(v-p.grid[at-at%m]))
+	}
+	// Rounding at a few hundred ulps of its size counts as no change.
+	for k := range p.vary {
+		if p.vary[k] <= 1e-13*(size+p.vary[0]+p.vary[1]) {
+			p.vary[k] = 0
+		}
+	}
+}
