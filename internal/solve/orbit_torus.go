@@ -138,7 +138,9 @@ func (t *orbitTorus) searchHills(side, q int) {
 			t.offer(side, q, top.value, t.closestPass(top))
 		} else {
 			t.tryStrands(top, side, q)
-			t.tryRidge(h, side, q)
+			if !t.smooth(q) || t.axes[0].warped || t.axes[1].warped {
+				t.tryRidge(h, side, q)
+			}
 		}
 		// A plateau or a level ridge has many nodes of one height. Once the path
 		// has met the very top, the nodes next to this one have no more to give.

@@ -176,9 +176,14 @@ func (f *torsoField) field() Field {
 		smooth[i] = f.smooth(q)
 	}
 	field := Field{N: len(f.list), All: f.fill, One: f.one, Met: f.met, Sides: sides, Smooth: smooth}
-	if f.plane != nil && f.order == torsoPlaces {
+	switch {
+	case f.plane == nil:
+	case f.order == torsoPlaces:
 		f.plane.survey()
 		field.Crests = f.plane.crestsOf
+	default:
+		bounds := newTorsoBounds(f.plane)
+		field.Range = func(from, to, low, high []float64) { bounds.ranges(f, from, to, low, high) }
 	}
 	return field
 }
