@@ -59,6 +59,9 @@ func (g *orbitGrid) put(layer []float64, i, j int, value float64) {
 	layer[at], layer[at+row], layer[at+column], layer[at+row+column] = value, value, value, value
 }
 
+// orbitFew is how many quantities together cost about as much as one alone.
+const orbitFew = 6
+
 // look evaluates the quantities in hand at a node.
 func (t *orbitTorus) look(i, j int) {
 	node := i*len(t.second) + j
@@ -67,8 +70,14 @@ func (t *orbitTorus) look(i, j int) {
 	}
 	t.known[node] = true
 	t.x[t.axes[0].index], t.x[t.axes[1].index] = orbitWrap(t.first[i].x), orbitWrap(t.second[j].x)
-	t.field.All(t.x, t.values)
+	few := t.field.One != nil && orbitFew*len(t.hand) < t.field.N
+	if !few {
+		t.field.All(t.x, t.values)
+	}
 	for k, q := range t.hand {
+		if few {
+			t.values[q] = t.field.One(t.x, q)
+		}
 		t.put(t.layers[k], i, j, t.values[q])
 	}
 }

@@ -2,46 +2,53 @@ package solve
 
 import "math"
 
-// orbitModel is the paraboloid through the nine grid values at and around a
-// node, in steps of the grid: f0 + gu·u + gv·v + (huu·u² + 2huv·u·v + hvv·v²)/2.
+// orbitModel is the paraboloid through nine values at and around a hill's node.
 // It says where to look; values are always the quantity's own.
 type orbitModel struct {
-	x, y          float64 // its top
-	du, dv        float64 // steps of the grid
-	huu, huv, hvv float64
-	lead          float64 // how far θ of the best place on a line moves with w
+	x, y   float64 // its top
+	du, dv float64 // its steps
+	lead   float64 // how far θ of the best place on a line moves with w
 }
 
-// model fits a hill whose nine nodes are orbitEven spread with no break between
-// them, and reports whether its top lies within them.
-func (t *orbitTorus) model(h *orbitHill, side int) (orbitModel, bool) {
-	du, dv := nodeGap(t.first, h.i), nodeGap(t.second, h.j)
-	if !orbitEven(du, nodeGap(t.first, h.i-1)) || !orbitEven(dv, nodeGap(t.second, h.j-1)) ||
-		!t.first[h.i].smooth(du) || !t.second[h.j].smooth(dv) {
+// model fits a hill: by the grid where its nine nodes are evenly spread with no
+// break between them, or else by values within its piece. It reports false where
+// that has no top, or too close to a break for strands beside it.
+func (t *orbitTorus) model(h *orbitHill, side, q int) (orbitModel, bool) {
+	u, v := &t.first[h.i], &t.second[h.j]
+	if u.rough || v.rough {
 		return orbitModel{}, false
 	}
-	at := func(di, dj int) float64 { return t.around(h, di, dj, side) }
-	m := orbitModel{du: du, dv: dv,
-		huu: at(1, 0) - 2*h.value + at(-1, 0),
-		hvv: at(0, 1) - 2*h.value + at(0, -1),
-		huv: (at(1, 1) - at(1, -1) - at(-1, 1) + at(-1, -1)) / 4,
+	m := orbitModel{x: u.x, y: v.x, du: nodeGap(t.first, h.i), dv: nodeGap(t.second, h.j)}
+	var g [3][3]float64
+	if orbitEven(m.du, nodeGap(t.first, h.i-1)) && orbitEven(m.dv, nodeGap(t.second, h.j-1)) && u.smooth(m.du) && v.smooth(m.dv) {
+		for i := range g {
+			for j := range g[i] {
+				g[i][j] = t.around(h, i-1, j-1, side)
+			}
+		}
+	} else {
+		m.x, m.du = u.within(max(m.du, nodeGap(t.first, h.i-1)) / 2)
+		m.y, m.dv = v.within(max(m.dv, nodeGap(t.second, h.j-1)) / 2)
+		t.around9(&g, m.x, m.y, m.du, m.dv, side, q)
 	}
-	gu, gv := (at(1, 0)-at(-1, 0))/2, (at(0, 1)-at(0, -1))/2
-	det := m.huu*m.hvv - m.huv*m.huv
-	// A long ridge or a plateau has no certain top; NaN and Inf end here too.
-	if !(m.huu < 0 && m.hvv < 0 && det > 0.02*m.huu*m.hvv) {
+	p := paraboloid(&g, m.du, m.dv)
+	if !p.top || math.Abs(p.x) > m.du || math.Abs(p.y) > m.dv {
 		return m, false
 	}
-	u, v := (m.huv*gv-m.hvv*gu)/det, (m.huv*gu-m.huu*gv)/det
-	if math.Abs(u) > 1 || math.Abs(v) > 1 {
-		return m, false
+	m.x, m.y = m.x+p.x, m.y+p.y
+	m.lead = -(p.bend[1] + t.slope*p.bend[2]) / (p.bend[0] + 2*t.slope*p.bend[1] + t.slope*t.slope*p.bend[2])
+	near := 0.0
+	if !t.bound {
+		near = 2 * math.Pi / float64(t.axes[0].winding)
 	}
-	m.x, m.y = t.first[h.i].x+u*du, t.second[h.j].x+v*dv
-	// Along a line, (1/du, slope/dv) in steps of the grid per θ.
-	lu, lv := 1/du, t.slope/dv
-	pu, pv := m.huu*lu+m.huv*lv, m.huv*lu+m.hvv*lv
-	m.lead = -(pv / dv) / (pu*lu + pv*lv)
-	return m, true
+	return m, m.x-near >= u.lo && m.x+near <= u.hi && m.y-near >= v.lo && m.y+near <= v.hi
+}
+
+// within returns a place near the node with room for a step to either side in
+// the node's piece, and that step, made shorter if need be.
+func (n *orbitNode) within(step float64) (x, fit float64) {
+	fit = min(step, (n.hi-n.lo)/2)
+	return min(max(n.x, n.lo+fit), n.hi-fit), fit
 }
 
 // smooth reports whether a step to either side stays within the node's piece.
@@ -55,7 +62,7 @@ func orbitEven(a, b float64) bool { return math.Abs(a-b) < 1e-6*(a+b) }
 // false, having offered nothing amiss, where that does not hold good, as at a
 // kink, and the hill must be climbed.
 func (t *orbitTorus) quickHill(h orbitHill, side, q int) bool {
-	m, ok := t.model(&h, side)
+	m, ok := t.model(&h, side, q)
 	if !ok {
 		return false
 	}
@@ -234,18 +241,13 @@ func parabolaMax(f func(float64) float64, a, x, b, fa, fx, fb, tol float64) (flo
 // quickTop finds the top of a hill for a bound: the paraboloid again at a sixth
 // and a fortieth of the grid's steps, each time about the last one's top.
 func (t *orbitTorus) quickTop(m *orbitModel, side, q int) bool {
-	value := func(x, y float64) float64 {
-		t.x[t.axes[0].index], t.x[t.axes[1].index] = orbitWrap(x), orbitWrap(y)
-		if t.field.One != nil {
-			return orbitSigned(t.field.One(t.x, q), side)
-		}
-		t.field.All(t.x, t.values)
-		return orbitSigned(t.values[q], side)
-	}
+	value := func(x, y float64) float64 { return t.valueAt(x, y, side, q) }
 	x, y := m.x, m.y
+	var g [3][3]float64
 	for _, part := range [2]float64{1. / 6, 1. / 40} {
 		du, dv := part*m.du, part*m.dv
-		p := paraboloid(value, x, y, du, dv)
+		t.around9(&g, x, y, du, dv, side, q)
+		p := paraboloid(&g, du, dv)
 		if !p.top || math.Abs(p.x) > 3*du || math.Abs(p.y) > 3*dv {
 			return false
 		}
@@ -266,21 +268,16 @@ func (t *orbitTorus) quickTop(m *orbitModel, side, q int) bool {
 
 // orbitParaboloid is a paraboloid through nine values: where its top lies from
 // the middle, and its second derivatives by x, mixed, and by y. top is false
-// where it has none, or a long ridge.
+// where it has none that is certain, as on a long ridge or a plateau, or a value
+// is missing.
 type orbitParaboloid struct {
 	x, y float64
 	bend [3]float64
 	top  bool
 }
 
-// paraboloid lays one through the values at and around (x, y).
-func paraboloid(value func(x, y float64) float64, x, y, dx, dy float64) orbitParaboloid {
-	var g [3][3]float64
-	for i := range g {
-		for j := range g[i] {
-			g[i][j] = value(x+float64(i-1)*dx, y+float64(j-1)*dy)
-		}
-	}
+// paraboloid lays one through values at steps dx and dy.
+func paraboloid(g *[3][3]float64, dx, dy float64) orbitParaboloid {
 	gu, gv := (g[2][1]-g[0][1])/2, (g[1][2]-g[1][0])/2
 	huu, hvv := g[2][1]-2*g[1][1]+g[0][1], g[1][2]-2*g[1][1]+g[1][0]
 	huv := (g[2][2] - g[2][0] - g[0][2] + g[0][0]) / 4
@@ -288,6 +285,25 @@ func paraboloid(value func(x, y float64) float64, x, y, dx, dy float64) orbitPar
 	return orbitParaboloid{
 		x: dx * (huv*gv - hvv*gu) / det, y: dy * (huv*gu - huu*gv) / det,
 		bend: [3]float64{huu / (dx * dx), huv / (dx * dy), hvv / (dy * dy)},
-		top:  huu < 0 && hvv < 0 && det > 0.01*huu*hvv,
+		top:  huu < 0 && hvv < 0 && det > 0.02*huu*hvv,
+	}
+}
+
+// valueAt returns the quantity at angles of the fast and the slow axis.
+func (t *orbitTorus) valueAt(x, y float64, side, q int) float64 {
+	t.x[t.axes[0].index], t.x[t.axes[1].index] = orbitWrap(x), orbitWrap(y)
+	if t.field.One != nil {
+		return orbitSigned(t.field.One(t.x, q), side)
+	}
+	t.field.All(t.x, t.values)
+	return orbitSigned(t.values[q], side)
+}
+
+// around9 fills the values at and around angles.
+func (t *orbitTorus) around9(g *[3][3]float64, x, y, dx, dy float64, side, q int) {
+	for i := range g {
+		for j := range g[i] {
+			g[i][j] = t.valueAt(x+float64(i-1)*dx, y+float64(j-1)*dy, side, q)
+		}
 	}
 }

@@ -24,6 +24,10 @@ func (p *travelPlane) crestsOf(q int, sign float64) ([]Crest, bool) {
 	}
 	p.take(q, sign)
 	smooth := p.f.smooth(p.list[q])
+	if smooth && p.steady[0]*p.steady[1] != 0 {
+		p.addCorners()
+		return p.crests, true
+	}
 	for i := range p.axes[0].levels {
 		for j := range p.axes[1].levels {
 			if p.vary[0] == 0 && i > 0 || p.vary[1] == 0 && j > 0 {
@@ -39,6 +43,28 @@ func (p *travelPlane) crestsOf(q int, sign float64) ([]Crest, bool) {
 		}
 	}
 	return p.crests, true
+}
+
+// addCorners adds the crests of a quantity that grows or falls all along either
+// axis: both travels turn there.
+func (p *travelPlane) addCorners() {
+	for a := range p.axes[0].turns {
+		s := &p.axes[0].turns[a]
+		if s.sign != p.sign*p.steady[0] {
+			continue
+		}
+		for b := range p.axes[1].turns {
+			t := &p.axes[1].turns[b]
+			if t.sign != p.sign*p.steady[1] {
+				continue
+			}
+			u, v := p.look(s.level, t.level, 0), p.look(s.level, t.level, 1)
+			p.crests = append(p.crests, Crest{
+				From: [2]float64{s.from, t.from}, To: [2]float64{s.to, t.to}, Value: u.value,
+				Bend: [3]float64{u.slope * s.bend, 0, v.slope * t.bend}, Rough: s.rough || t.rough,
+			})
+		}
+	}
 }
 
 // look returns the view along an axis at the i-th level of the first axis and
@@ -241,7 +267,7 @@ func (p *travelPlane) addTop(at [2]float64, u, v *travelView) bool {
 	du, dv := (u.high-u.low)/2, (v.high-v.low)/2
 	var m orbitParaboloid
 	for _, share := range [...]float64{0.5, 0.05, 0.02} {
-		m = paraboloid(func(a, b float64) float64 { return p.value([2]float64{a, b}) }, at[0], at[1], share*du, share*dv)
+		m = p.paraboloid(at, share*du, share*dv)
 		if !m.top {
 			return false
 		}
@@ -257,4 +283,15 @@ func (p *travelPlane) addTop(at [2]float64, u, v *travelView) bool {
 	}
 	p.cross(p.placeStations(0, at[0], m.bend[0]), p.placeStations(1, at[1], m.bend[2]), p.value(at), m.bend[1])
 	return true
+}
+
+// paraboloid lays one through the quantity in hand around travels.
+func (p *travelPlane) paraboloid(at [2]float64, du, dv float64) orbitParaboloid {
+	var g [3][3]float64
+	for i := range g {
+		for j := range g[i] {
+			g[i][j] = p.value([2]float64{at[0] + float64(i-1)*du, at[1] + float64(j-1)*dv})
+		}
+	}
+	return paraboloid(&g, du, dv)
 }

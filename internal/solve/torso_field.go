@@ -97,7 +97,7 @@ type torsoField struct {
 	order      int
 	faces      [2]float64 // levels of the stage's top and underside
 	driven     [2]pushState
-	memory     [2]pushMemory
+	memory     [2][1 << pushMemoryBits]pushMemory
 	pose       TorsoPose
 	outOfReach bool // whether any angle was
 	failures   int
@@ -155,7 +155,7 @@ func newTorsoField(t *Torso, m *mech.Model, speed float64) *torsoField {
 }
 
 // choose makes the quantities of the orders given those to be evaluated.
-func (f *torsoField) choose(from, to int, o Orbit) {
+func (f *torsoField) choose(from, to int) {
 	f.list, f.places, f.order = f.list[:0], f.places[:0], to
 	for i, q := range f.all {
 		if order := q.kind.order(); order >= from && order <= to {
@@ -163,8 +163,9 @@ func (f *torsoField) choose(from, to int, o Orbit) {
 		}
 	}
 	for i := range f.memory {
-		n := o.Axes[f.t.pushes[i].axis].Samples
-		f.memory[i] = pushMemory{angles: make([]float64, 0, n), states: make([]pushState, 0, n)}
+		for k := range f.memory[i] {
+			f.memory[i][k].known = false // its derivatives may be missing
+		}
 	}
 }
 
@@ -249,37 +250,33 @@ func (f *torsoField) measure(x, out []float64) {
 }
 
 // drive fills driven at the angles x. A grid comes by the same few angles of
-// each shaft again and again, in the same order, so the cams' states are kept.
+// each shaft again and again, so the cams' states are kept.
 func (f *torsoField) drive(x []float64) {
 	for i := range f.t.pushes {
-		p := &f.t.pushes[i]
-		m := &f.memory[i]
-		at := x[p.axis]
-		if m.next == len(m.states) {
-			m.next = 0
+		at := x[f.t.pushes[i].axis]
+		m := &f.memory[i][pushPlace(at)]
+		if !m.known || m.at != at {
+			m.known, m.at = true, at
+			f.t.driveOne(i, at, &m.state, f.order)
 		}
-		if m.next < len(m.states) && m.angles[m.next] == at {
-			f.driven[i] = m.states[m.next]
-			m.next++
-			continue
-		}
-		if k := m.next - 1; k >= 0 && m.angles[k] == at {
-			f.driven[i] = m.states[k]
-			continue
-		}
-		f.t.driveOne(i, at, &f.driven[i], f.order)
-		if len(m.states) < cap(m.states) {
-			m.angles, m.states = append(m.angles, at), append(m.states, f.driven[i])
-			m.next = len(m.states)
-		}
+		f.driven[i] = m.state
 	}
 }
 
-// pushMemory is a push's states at angles of its shaft, in the order they came.
+// pushMemory is a push's state at an angle of its shaft.
 type pushMemory struct {
-	angles []float64
-	states []pushState
-	next   int
+	known bool
+	at    float64
+	state pushState
+}
+
+// pushMemoryBits gives the number of angles remembered, as a power of two.
+const pushMemoryBits = 7
+
+// pushPlace returns where an angle is remembered: multiplying by 2⁶⁴/φ spreads
+// neighbours (D. E. Knuth, The Art of Computer Programming, volume 3, section 6.4).
+func pushPlace(at float64) uint64 {
+	return math.Float64bits(at) * 0x9E3779B97F4A7C15 >> (64 - pushMemoryBits)
 }
 
 func (f *torsoField) one(x []float64, i int) float64 {

@@ -128,7 +128,7 @@ func (f *torsoField) searchExtents(bound bool) []Extent {
 		for last < torsoAccelerations && !(f.plane != nil && order == torsoPlaces) && sameOrbit(orbits[order], orbits[last+1]) {
 			last++
 		}
-		f.choose(order, last, orbits[order])
+		f.choose(order, last)
 		o := orbits[order]
 		o.Bound = bound
 		for k, e := range o.Extents(f.field()) {

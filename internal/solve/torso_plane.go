@@ -13,6 +13,7 @@ type travelPlane struct {
 	sign     float64
 	grid     []float64
 	vary     [2]float64 // how much it changes along each axis
+	steady   [2]float64 // +1 where it grows along an axis at all levels, −1 where it falls, else 0
 	crests   []Crest
 	stations [2][]travelStation
 	places   []travelPlace
@@ -91,5 +92,32 @@ func (p *travelPlane) take(q int, sign float64) {
 		if p.vary[k] <= 1e-13*(size+p.vary[0]+p.vary[1]) {
 			p.vary[k] = 0
 		}
+		p.steady[k] = p.steadily(k)
 	}
+}
+
+// steadily returns +1 where the quantity in hand clearly grows along an axis at
+// all levels, −1 where it falls, and 0 where neither is certain.
+func (p *travelPlane) steadily(axis int) float64 {
+	m := len(p.axes[1].levels)
+	levels, stride, lines, step := p.axes[0].levels, m, m, 1
+	if axis == 1 {
+		levels, stride, lines, step = p.axes[1].levels, 1, len(p.axes[0].levels), m
+	}
+	least, most := math.Inf(1), math.Inf(-1) // of the slopes
+	for line := range lines {
+		at := line * step
+		for k := 1; k < len(levels); k++ {
+			slope := (p.grid[at+stride] - p.grid[at]) / (levels[k] - levels[k-1])
+			least, most = min(least, slope), max(most, slope)
+			at += stride
+		}
+	}
+	switch {
+	case least > travelSteady*most:
+		return 1
+	case most < travelSteady*least:
+		return -1
+	}
+	return 0
 }

@@ -50,6 +50,10 @@ const (
 	// travelSlack, of what a quantity changes along an axis, is the slope per step
 	// that may be the rounding of a level place.
 	travelSlack = 0.01
+	// travelSteady is the least slope between levels over the greatest of a quantity
+	// that grows or falls all along an axis: a parabola's slopes over four steps may
+	// come down to a seventh before it turns back at the end.
+	travelSteady = 0.3
 )
 
 // newTravelAxis divides a yoke's turn. It reports false where the travel jumps,
