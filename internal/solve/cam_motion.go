@@ -155,6 +155,30 @@ func (c *Cam) markSteps() {
 	}
 }
 
+// kinks returns the breaks at which the acceleration has a step or a corner,
+// increasing: the jerk jumps there, or is infinite.
+func (c *Cam) kinks() []float64 {
+	if c.source != camFromPieces {
+		return c.Breaks()
+	}
+	most := 0.0
+	jumps := make([]float64, len(c.spans))
+	for i := range c.spans {
+		before := (i + len(c.spans) - 1) % len(c.spans)
+		old, now := c.spanLift(before, c.spanEnd(before)).J, c.spanLift(i, c.spans[i].from).J
+		jumps[i] = math.Abs(now - old)
+		most = max(most, math.Abs(old), math.Abs(now))
+	}
+	kinks := make([]float64, 0, len(c.spans))
+	for i, s := range c.spans {
+		if s.step != NoStep || jumps[i] > camStepTolerance*most {
+			kinks = append(kinks, camReduce(s.from))
+		}
+	}
+	slices.Sort(kinks)
+	return kinks
+}
+
 // camWave is one harmonic: cos·cos(nφ) + sin·sin(nφ).
 type camWave struct {
 	n        int

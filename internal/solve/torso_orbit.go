@@ -96,14 +96,22 @@ func (p *torsoPush) addBreaks(axis *OrbitAxis, order int) int {
 			shortest = min(shortest, gap)
 		}
 		step := cam.Step(phi)
-		if order == torsoAccelerations || step != NoStep && (step <= VelocityStep || step == AccelerationStep && order == torsoSpeeds) {
+		if order < torsoAccelerations && step != NoStep && (step <= VelocityStep || step == AccelerationStep && order == torsoSpeeds) {
 			axis.Breaks = append(axis.Breaks, orbitWrap(phi-p.phase))
 		}
+	}
+	crossed := true // joints that are no breaks
+	if order == torsoAccelerations {
+		kinks := cam.kinks()
+		for _, phi := range kinks {
+			axis.Breaks = append(axis.Breaks, orbitWrap(phi-p.phase))
+		}
+		crossed = len(kinks) < len(joints)
 	}
 	if p.kind == mech.Edge && len(joints) > 0 && order != torsoPlaces {
 		samples = max(samples, torsoEdgeSamples)
 	}
-	if order != torsoAccelerations {
+	if crossed {
 		samples = max(samples, min(torsoPieceLimit, int(math.Ceil(2*math.Pi/shortest))*torsoPieceSamples))
 	}
 	return samples
