@@ -71,7 +71,7 @@ func (w *camTurns) direction(phi float64) float64 {
 // turned twice.
 func (w *camTurns) between(out []camStretch, low, high, a, b float64) []camStretch {
 	if a != b {
-		turn := camSwitch(low, high, func(phi float64) bool { return w.direction(phi) == a })
+		turn := w.turn(low, high, a, b)
 		out = append(out, camStretch{w.span, w.start, turn, w.now, w.cells})
 		w.start, w.now = turn, b
 		return out
@@ -86,6 +86,34 @@ func (w *camTurns) between(out []camStretch, low, high, a, b float64) []camStret
 	}
 	return out
 }
+
+// turn returns where the direction changes from a to b: where the velocity is
+// zero between a rise and a fall, by false position with halved weights as
+// camSearch.close; beside a rest by halving.
+func (w *camTurns) turn(low, high, a, b float64) float64 {
+	x, fx := low, w.c.spanLift(w.span, low).V
+	y, fy := high, w.c.spanLift(w.span, high).V
+	if a*b < 0 {
+		for range camRootRounds {
+			z := (x*fy - y*fx) / (fy - fx)
+			fz := w.c.spanLift(w.span, z).V
+			if fz == 0 || math.Abs(z-y) < camTurnWidth {
+				return z
+			}
+			if (fz > 0) != (fy > 0) {
+				x, fx = y, fy
+			} else {
+				fx /= 2
+			}
+			y, fy = z, fz
+		}
+	}
+	return camSwitch(low, high, func(phi float64) bool { return w.direction(phi) == a })
+}
+
+// camTurnWidth is the width in rad at which a turn is found, a few times the
+// rounding of an angle.
+const camTurnWidth = 4e-15
 
 // camGolden narrows a bracket by the golden section; 26 rounds take it to 4e-6
 // of its length, where a maximum is flat to 1e-11.

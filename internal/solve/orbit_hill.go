@@ -8,6 +8,7 @@ type orbitModel struct {
 	x, y   float64 // its top
 	du, dv float64 // its steps
 	lead   float64 // how far θ of the best place on a line moves with w
+	drop   float64 // how far the best value on a line falls with the square of w
 }
 
 // model fits a hill: by the grid where its nine nodes are evenly spread with no
@@ -36,7 +37,9 @@ func (t *orbitTorus) model(h *orbitHill, side, q int) (orbitModel, bool) {
 		return m, false
 	}
 	m.x, m.y = m.x+p.x, m.y+p.y
-	m.lead = -(p.bend[1] + t.slope*p.bend[2]) / (p.bend[0] + 2*t.slope*p.bend[1] + t.slope*t.slope*p.bend[2])
+	along := p.bend[0] + 2*t.slope*p.bend[1] + t.slope*t.slope*p.bend[2]
+	m.lead = -(p.bend[1] + t.slope*p.bend[2]) / along
+	m.drop = -(p.bend[0]*p.bend[2] - p.bend[1]*p.bend[1]) / along / 2
 	near := 0.0
 	if !t.bound {
 		near = 2 * math.Pi / float64(t.axes[0].winding)
@@ -69,31 +72,59 @@ func (t *orbitTorus) quickHill(h orbitHill, side, q int) bool {
 	if t.bound {
 		return t.quickTop(&m, side, q)
 	}
+	return t.quickStrands(&m, side, q)
+}
+
+// quickStrands searches the two strands beside the top, and on from there where
+// what they reach says that the top lies elsewhere.
+func (t *orbitTorus) quickStrands(m *orbitModel, side, q int) bool {
 	spacing := 2 * math.Pi / float64(t.axes[0].winding)
 	top := m.y - t.slope*m.x // w of the model's top
-	below := math.Floor(top / spacing)
-	for _, direction := range [2]float64{-1, 1} {
-		strand := below
-		if direction > 0 {
-			strand++
-		}
-		last := math.Inf(-1)
-		for {
-			w := strand * spacing
-			theta, value, ok := t.quickLine(&m, w, m.x+m.lead*(w-top), side, q)
-			if !ok {
-				return false
-			}
-			if value <= last {
-				break
-			}
+	try := func(strand float64) (float64, bool) {
+		w := strand * spacing
+		theta, value, ok := t.quickLine(m, w, m.x+m.lead*(w-top), side, q)
+		if ok {
 			t.offer(side, q, value, t.turnsOn(int64(strand), theta))
-			last = value
-			strand += direction
 		}
+		return value, ok
 	}
-	return true
+	strand := math.Floor(top / spacing)
+	low, ok := try(strand)
+	if !ok {
+		return false
+	}
+	high, ok := try(strand + 1)
+	if !ok {
+		return false
+	}
+	// With E = top − m.drop·(w − w*)² the two tell where w* lies between them.
+	at := 0.5 + (high-low)/(2*m.drop*spacing*spacing)
+	if math.Abs(at-0.5) < orbitMiddle && math.Abs(at-(top/spacing-strand)) < orbitAgree {
+		return true
+	}
+	return t.walk(try, strand, -1, low) && t.walk(try, strand+1, 1, high)
 }
+
+// walk tries strands outward for as long as they improve.
+func (t *orbitTorus) walk(try func(float64) (float64, bool), strand, direction, last float64) bool {
+	for {
+		strand += direction
+		value, ok := try(strand)
+		if !ok || value <= last {
+			return ok
+		}
+		last = value
+	}
+}
+
+const (
+	// orbitMiddle, in spacings, is how far from the middle between two strands the
+	// top may lie while they are certain to be the best, if what they reach and the
+	// paraboloid agree on the place to within orbitAgree: a long ridge of several
+	// humps is no paraboloid.
+	orbitMiddle = 0.4
+	orbitAgree  = 0.15
+)
 
 const (
 	// orbitRidge is the drop along a ridge over the drop across it, from node to

@@ -33,6 +33,9 @@ func (p *travelPlane) crestsOf(q int, sign float64) ([]Crest, bool) {
 			if p.vary[0] == 0 && i > 0 || p.vary[1] == 0 && j > 0 {
 				continue // the same as before
 			}
+			if !p.mayStand(i, j, 0) || !p.mayStand(i, j, 1) {
+				continue
+			}
 			u, v := p.look(i, j, 0), p.look(i, j, 1)
 			if (u.inner || v.inner) && !smooth {
 				return nil, false
@@ -43,6 +46,21 @@ func (p *travelPlane) crestsOf(q int, sign float64) ([]Crest, bool) {
 		}
 	}
 	return p.crests, true
+}
+
+// mayStand reports whether along an axis a crest may stand at a pair of levels or
+// next to it: where the travel turns, or no level beside has more.
+func (p *travelPlane) mayStand(i, j, axis int) bool {
+	m := len(p.axes[1].levels)
+	at, k, stride, levels := i*m+j, i, m, p.axes[0].levels
+	if axis == 1 {
+		k, stride, levels = j, 1, p.axes[1].levels
+	}
+	if p.axes[axis].turning[k] || p.vary[axis] == 0 {
+		return true
+	}
+	here := p.sign * p.grid[at]
+	return (k == 0 || p.sign*p.grid[at-stride] <= here) && (k == len(levels)-1 || p.sign*p.grid[at+stride] <= here)
 }
 
 // addCorners adds the crests of a quantity that grows or falls all along either

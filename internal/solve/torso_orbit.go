@@ -31,8 +31,8 @@ const (
 	// torsoCarriedSamples is for a shaft that rides on a rim drawn for another
 	// follower, which it meets at other angles.
 	torsoCarriedSamples = 96
-	// torsoEdgeSamples is for the rates of a shaft on an edge, whose joints do not
-	// lie on the grid.
+	// torsoEdgeSamples is for a shaft on an edge: swinging round the rim it sees
+	// finer ripples, and has long ridges of several humps.
 	torsoEdgeSamples = 48
 )
 
@@ -108,7 +108,7 @@ func (p *torsoPush) addBreaks(axis *OrbitAxis, order int) int {
 		}
 		crossed = len(kinks) < len(joints)
 	}
-	if p.kind == mech.Edge && len(joints) > 0 && order != torsoPlaces {
+	if p.kind == mech.Edge {
 		samples = max(samples, torsoEdgeSamples)
 	}
 	if crossed {

@@ -19,6 +19,7 @@ import (
 type travelAxis struct {
 	push    *torsoPush
 	levels  []float64 // travels at which quantities are looked at, increasing
+	turning []bool    // [level]: the travel turns there
 	turns   []travelTurn
 	strokes []travelStroke
 }
@@ -156,10 +157,12 @@ func (a *travelAxis) addLevels(extent float64) {
 		}
 		a.levels = append(a.levels, v)
 	}
+	a.turning = make([]bool, len(a.levels))
 	for i := range a.turns {
 		t := &a.turns[i]
 		at := turns[t.level]
 		t.level, _ = slices.BinarySearch(a.levels, at-travelSame*extent)
+		a.turning[t.level] = true
 	}
 }
 
