@@ -86,17 +86,17 @@ func newTravelAxis(p *torsoPush) (travelAxis, bool) {
 	return a, len(a.turns) > 1 && len(a.levels) > travelLevels && len(a.levels) <= travelMost
 }
 
-// travel returns the travel of a lift.
-func (p *torsoPush) travel(lift float64) float64 { return p.ratio * (lift - p.plumb) }
+// stand returns the travel of a lift.
+func (p *torsoPush) stand(lift float64) float64 { return p.ratio * (lift - p.plumb) }
 
 // addStrokes joins the cam's stretches of one direction.
 func (a *travelAxis) addStrokes() {
 	p := a.push
 	last := math.Inf(-1) // direction of the stroke being joined
 	for _, s := range p.cam.stretches() {
-		end := p.travel(p.cam.spanLift(s.span, s.to).S)
+		end := p.stand(p.cam.spanLift(s.span, s.to).S)
 		if s.direction != last {
-			start := p.travel(p.cam.spanLift(s.span, s.from).S)
+			start := p.stand(p.cam.spanLift(s.span, s.from).S)
 			a.strokes = append(a.strokes, travelStroke{from: s.from - p.phase, start: start})
 			last = s.direction
 		}
@@ -199,7 +199,7 @@ func (a *travelAxis) reach(s *travelStroke, value float64) float64 {
 			break
 		}
 		z := (x*fy - y*fx) / (fy - fx)
-		fz := a.push.travel(a.push.cam.Lift(z+a.push.phase).S) - value
+		fz := a.push.stand(a.push.cam.Lift(z+a.push.phase).S) - value
 		if fz == 0 {
 			return z
 		}
