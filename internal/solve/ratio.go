@@ -1,9 +1,9 @@
 package solve
 
 import (
-	"fmt"
 	"math"
 	"math/bits"
+	"strconv"
 )
 
 // Ratio is a shaft's exact speed ratio to the motor shaft, Num/Den turns per
@@ -26,10 +26,11 @@ func (r Ratio) Float() float64 {
 
 // String writes the ratio as "9/20", "-1/3" or "2".
 func (r Ratio) String() string {
+	num := strconv.FormatInt(r.Num, 10)
 	if r.Den == 1 || r.Num == 0 {
-		return fmt.Sprint(r.Num)
+		return num
 	}
-	return fmt.Sprintf("%d/%d", r.Num, r.Den)
+	return num + "/" + strconv.FormatInt(r.Den, 10)
 }
 
 // Turn returns how far past a whole turn the shaft is, in [0, 1) turns in its

@@ -62,13 +62,12 @@ func (d *decoder) shape(f fields, c *mech.Cam) {
 			c.Shape.Kind = mech.ShapeKind(kind)
 		}
 	}
-	want := "one of " + strings.Join(shapeKeys[:], ", ")
-	switch len(written) {
-	case 0:
-		d.sayAt(f.at, f.place, "a cam without a shape", want, "")
-		return
-	case 1:
-	default:
+	if len(written) != 1 {
+		want := "one of " + strings.Join(shapeKeys[:], ", ")
+		if written == nil {
+			d.sayAt(f.at, f.place, "a cam without a shape", want, "")
+			return
+		}
 		d.sayAt(f.child(written[1]).at, f.place, "a cam with "+strings.Join(written, " and "), want, "")
 		return
 	}

@@ -20,17 +20,18 @@ func (d *decoder) follower(p *place) *mech.Follower {
 	if r.Path == mech.Axial && r.Kind == mech.Flat {
 		d.say(f.child("kind"), "a flat follower on a face cam", "knife or roller", "")
 	}
-	read := map[string]*float64{"radius": &r.Radius, "heading": &r.Heading, "offset": &r.Offset,
-		"arm": &r.Arm, "face": &r.Face, "track_radius": &r.TrackRadius}
-	for _, key := range followerKeys {
-		if !key.fits(r) {
-			f.refuse(key.name, key.name+" on a "+describe(r), key.belongs)
-			continue
-		}
-		if into := read[key.name]; into != nil && key.needed {
-			*into = f.needed(key.name)
-		} else if into != nil {
-			*into = f.number(key.name)
+	for i := range followerKeys {
+		key := &followerKeys[i]
+		switch {
+		case !key.fits(r):
+			if p := f.child(key.name); p != nil {
+				d.sayAt(p.at, p, key.name+" on a "+describe(r), key.belongs, "")
+			}
+		case key.into == nil:
+		case key.needed:
+			*key.into(r) = f.needed(key.name)
+		default:
+			*key.into(r) = f.number(key.name)
 		}
 	}
 	if r.Path == mech.Swing {
@@ -67,19 +68,20 @@ type followerKey struct {
 	name    string
 	fits    func(r *mech.Follower) bool
 	belongs string
-	needed  bool // where it fits
+	needed  bool                            // where it fits
+	into    func(r *mech.Follower) *float64 // nil for what is read elsewhere
 }
 
 var followerKeys = []followerKey{
-	{"radius", func(r *mech.Follower) bool { return r.Kind == mech.Roller }, "radius only with kind: roller", true},
-	{"heading", func(r *mech.Follower) bool { return r.Path != mech.Swing }, "heading only with path: straight or axial", true},
-	{"offset", func(r *mech.Follower) bool { return r.Path == mech.Straight }, "offset only with path: straight", false},
-	{"pivot", func(r *mech.Follower) bool { return r.Path == mech.Swing }, "pivot only with path: swing", true},
-	{"arm", func(r *mech.Follower) bool { return r.Path == mech.Swing && r.Kind != mech.Flat }, "arm only with path: swing and a knife or roller", true},
-	{"side", func(r *mech.Follower) bool { return r.Path == mech.Swing }, "side only with path: swing", false},
-	{"face", func(r *mech.Follower) bool { return r.Path == mech.Swing && r.Kind == mech.Flat }, "face only with path: swing and kind: flat", false},
-	{"track_radius", func(r *mech.Follower) bool { return r.Path == mech.Axial }, "track_radius only with path: axial", true},
-	{"width", func(r *mech.Follower) bool { return r.Kind == mech.Flat }, "width only with kind: flat", false},
+	{"radius", func(r *mech.Follower) bool { return r.Kind == mech.Roller }, "radius only with kind: roller", true, func(r *mech.Follower) *float64 { return &r.Radius }},
+	{"heading", func(r *mech.Follower) bool { return r.Path != mech.Swing }, "heading only with path: straight or axial", true, func(r *mech.Follower) *float64 { return &r.Heading }},
+	{"offset", func(r *mech.Follower) bool { return r.Path == mech.Straight }, "offset only with path: straight", false, func(r *mech.Follower) *float64 { return &r.Offset }},
+	{"pivot", func(r *mech.Follower) bool { return r.Path == mech.Swing }, "pivot only with path: swing", true, nil},
+	{"arm", func(r *mech.Follower) bool { return r.Path == mech.Swing && r.Kind != mech.Flat }, "arm only with path: swing and a knife or roller", true, func(r *mech.Follower) *float64 { return &r.Arm }},
+	{"side", func(r *mech.Follower) bool { return r.Path == mech.Swing }, "side only with path: swing", false, nil},
+	{"face", func(r *mech.Follower) bool { return r.Path == mech.Swing && r.Kind == mech.Flat }, "face only with path: swing and kind: flat", false, func(r *mech.Follower) *float64 { return &r.Face }},
+	{"track_radius", func(r *mech.Follower) bool { return r.Path == mech.Axial }, "track_radius only with path: axial", true, func(r *mech.Follower) *float64 { return &r.TrackRadius }},
+	{"width", func(r *mech.Follower) bool { return r.Kind == mech.Flat }, "width only with kind: flat", false, nil},
 }
 
 // liftsUp reports whether positive lift points up in the stage frame: along the

@@ -3,8 +3,10 @@ package spec
 import (
 	"fmt"
 	"strconv"
+	"sync/atomic"
 
 	"understage/internal/diag"
+	"understage/internal/units"
 
 	"gopkg.in/yaml.v3"
 )
@@ -37,6 +39,16 @@ type node struct {
 	pos     diag.Pos
 	entries []entry // of a mapping, in the order written
 	items   []*node // of a list
+	// quantity is the number that the text was last read as, without a margin.
+	// Decoders that share the node find what they would read themselves.
+	quantity atomic.Pointer[quantity]
+}
+
+// quantity is a number as package units reads it in a dimension.
+type quantity struct {
+	dim      units.Dimension
+	defaults units.Defaults
+	value    float64
 }
 
 // entry is one key of a mapping.

@@ -34,7 +34,7 @@ var (
 
 // splitPath takes a spec path apart. It is the inverse of Path.
 func splitPath(path string) ([]string, error) {
-	var segments []string
+	segments := make([]string, 0, strings.Count(path, ".")+1)
 	for rest := path; ; {
 		segment, after, err := cutSegment(rest)
 		if err != nil {

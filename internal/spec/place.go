@@ -107,8 +107,18 @@ func belongs(p *place, key string) string {
 
 // child returns the value of a key, nil when it is not written.
 func (f fields) child(key string) *place {
-	if f.place == nil {
+	p, ok := f.leaf(key)
+	if !ok {
 		return nil
+	}
+	return f.d.keep(p)
+}
+
+// leaf is child for a value that is read where it is asked for, so that its
+// place need not be kept. It reports whether the key is written.
+func (f fields) leaf(key string) (place, bool) {
+	if f.place == nil {
+		return place{}, false
 	}
 	s, ok := f.schema.kids[key]
 	if !ok {
@@ -119,10 +129,10 @@ func (f fields) child(key string) *place {
 	}
 	i := f.node.find(key)
 	if i < 0 {
-		return nil
+		return place{}, false
 	}
 	e := &f.node.entries[i]
-	return f.d.keep(place{node: e.value, schema: s, at: e.pos, up: f.place, key: key, index: -1})
+	return place{node: e.value, schema: s, at: e.pos, up: f.place, key: key, index: -1}, true
 }
 
 // keep stores a place for as long as the decoder lives. Decoding makes hundreds

@@ -149,8 +149,7 @@ func TestKeyOrderChangesNothing(t *testing.T) {
 
 // shuffled copies the tree with the keys of parts in another order.
 func shuffled(n *node, s *schema, r *rand.Rand) *node {
-	c := *n
-	c.entries, c.items = slices.Clone(n.entries), slices.Clone(n.items)
+	c := &node{kind: n.kind, text: n.text, pos: n.pos, entries: slices.Clone(n.entries), items: slices.Clone(n.items)}
 	for i := range c.entries {
 		below, _ := s.child(c.entries[i].key)
 		c.entries[i].value = shuffled(c.entries[i].value, below, r)
@@ -161,7 +160,7 @@ func shuffled(n *node, s *schema, r *rand.Rand) *node {
 	if s.wild == nil {
 		r.Shuffle(len(c.entries), func(i, j int) { c.entries[i], c.entries[j] = c.entries[j], c.entries[i] })
 	}
-	return &c
+	return c
 }
 
 // TestRandomReplacements puts wrong and right values in random places of good

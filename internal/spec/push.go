@@ -60,8 +60,11 @@ func (d *decoder) push(p *place) mech.Push {
 		return push
 	}
 	for _, key := range pushKeys {
-		if push.Kind != key.kind {
-			f.refuse(key.name, key.name+" for "+articled(push.Kind.String()), key.name+" only with by: "+key.kind.String())
+		if push.Kind == key.kind {
+			continue
+		}
+		if p := f.child(key.name); p != nil {
+			d.sayAt(p.at, p, key.name+" for "+articled(push.Kind.String()), key.name+" only with by: "+key.kind.String(), "")
 		}
 	}
 	if push.Kind == mech.Rod {

@@ -34,19 +34,33 @@ func (d *decoder) quantity(p *place, dim units.Dimension, bound Bound) (float64,
 		}
 		return 0, false
 	}
-	text, margin, toleranced := cutTolerance(p.node.text)
-	v, err := units.Parse(text, dim, d.unitDefaults(p))
-	if err != nil {
-		d.sayError(p, err)
-		return 0, false
-	}
-	if toleranced && !d.tolerance(p, dim, v, margin) {
+	v, ok := d.parsed(p, dim)
+	if !ok {
 		return 0, false
 	}
 	if bound == Positive && v <= 0 || bound == NotNegative && v < 0 {
 		d.say(p, "found "+quoted(p.node.text), bound.prefix(dim.Name()), "")
 		return 0, false
 	}
+	return v, true
+}
+
+// parsed returns the number written at a place, and keeps what its margin says.
+func (d *decoder) parsed(p *place, dim units.Dimension) (float64, bool) {
+	defaults := d.unitDefaults(p)
+	if q := p.node.quantity.Load(); q != nil && q.dim == dim && q.defaults == defaults {
+		return q.value, true
+	}
+	text, margin, toleranced := cutTolerance(p.node.text)
+	v, err := units.Parse(text, dim, defaults)
+	if err != nil {
+		d.sayError(p, err)
+		return 0, false
+	}
+	if toleranced {
+		return v, d.tolerance(p, dim, v, margin)
+	}
+	p.node.quantity.Store(&quantity{dim, defaults, v})
 	return v, true
 }
 
@@ -63,11 +77,11 @@ func (d *decoder) sayError(p *place, err error) {
 // number reads a quantity as the key table describes it. A required one that is
 // not written is a fault; otherwise the default stands in.
 func (f fields) number(key string) float64 {
-	p := f.child(key)
-	if p == nil {
+	p, ok := f.leaf(key)
+	if !ok {
 		return f.fallback(key)
 	}
-	v, _ := f.d.quantity(p, p.schema.key.Dimension, p.schema.key.Bound)
+	v, _ := f.d.quantity(&p, p.schema.key.Dimension, p.schema.key.Bound)
 	return v
 }
 
@@ -84,21 +98,21 @@ func (f fields) fallback(key string) float64 {
 
 // numberOf is number in a dimension that depends on other keys.
 func (f fields) numberOf(key string, dim units.Dimension) float64 {
-	p := f.child(key)
-	if p == nil {
+	p, ok := f.leaf(key)
+	if !ok {
 		return f.fallback(key)
 	}
-	v, _ := f.d.quantity(p, dim, p.schema.key.Bound)
+	v, _ := f.d.quantity(&p, dim, p.schema.key.Bound)
 	return v
 }
 
 // given reads a quantity that may be left out.
 func (f fields) given(key string) mech.Given {
-	p := f.child(key)
-	if p == nil {
+	p, ok := f.leaf(key)
+	if !ok {
 		return mech.Given{}
 	}
-	v, ok := f.d.quantity(p, p.schema.key.Dimension, p.schema.key.Bound)
+	v, ok := f.d.quantity(&p, p.schema.key.Dimension, p.schema.key.Bound)
 	return mech.Given{Value: v, OK: ok}
 }
 
@@ -112,11 +126,11 @@ func (f fields) needed(key string) float64 {
 
 // whole reads a whole number; 0 when it is not written or at fault.
 func (f fields) whole(key string) int {
-	p := f.child(key)
-	if p == nil {
+	p, ok := f.leaf(key)
+	if !ok {
 		return int(f.fallback(key))
 	}
-	n, _ := f.d.wholeAt(p)
+	n, _ := f.d.wholeAt(&p)
 	return n
 }
 
@@ -140,8 +154,8 @@ func (d *decoder) wholeAt(p *place) (int, bool) {
 // word reads one of the key's words and returns its index; the default's when
 // it is not written or at fault.
 func (f fields) word(key string) int {
-	p := f.child(key)
-	if p == nil {
+	p, ok := f.leaf(key)
+	if !ok {
 		if f.place == nil {
 			return 0
 		}
@@ -151,7 +165,7 @@ func (f fields) word(key string) int {
 		}
 		return s.word
 	}
-	text, ok := f.d.scalar(p)
+	text, ok := f.d.scalar(&p)
 	if !ok {
 		return p.schema.word
 	}
@@ -160,14 +174,14 @@ func (f fields) word(key string) int {
 			return i
 		}
 	}
-	f.d.say(p, "found "+quoted(text), p.schema.key.want(), suggest(text, p.schema.key.Words))
+	f.d.say(&p, "found "+quoted(text), p.schema.key.want(), suggest(text, p.schema.key.Words))
 	return p.schema.word
 }
 
 // text reads a text, "" when it is not written.
 func (f fields) text(key string) string {
-	p := f.child(key)
-	if p == nil {
+	p, ok := f.leaf(key)
+	if !ok {
 		if f.place != nil {
 			if s, _ := f.schema.child(key); s.key.Required {
 				f.missing(key)
@@ -175,16 +189,16 @@ func (f fields) text(key string) string {
 		}
 		return ""
 	}
-	text, ok := f.d.scalar(p)
+	text, ok := f.d.scalar(&p)
 	if !ok {
 		return ""
 	}
 	if strings.TrimSpace(text) == "" {
-		f.d.say(p, "an empty text", p.schema.key.want(), "")
+		f.d.say(&p, "an empty text", p.schema.key.want(), "")
 		return ""
 	}
 	if strings.ContainsAny(text, "\n\t") || len(text) > 4*longestName {
-		f.d.say(p, "a text of several lines, or too long", "a short text on one line", "")
+		f.d.say(&p, "a text of several lines, or too long", "a short text on one line", "")
 		return ""
 	}
 	return text
@@ -193,7 +207,7 @@ func (f fields) text(key string) string {
 // textOr reads a text, or the key table's default.
 func (f fields) textOr(key string) string {
 	if !f.has(key) {
-		f.child(key)
+		f.leaf(key)
 		if f.place == nil {
 			return ""
 		}
@@ -205,11 +219,11 @@ func (f fields) textOr(key string) string {
 
 // flag reads yes or no.
 func (f fields) flag(key string, fallback bool) bool {
-	p := f.child(key)
-	if p == nil {
+	p, ok := f.leaf(key)
+	if !ok {
 		return fallback
 	}
-	text, ok := f.d.scalar(p)
+	text, ok := f.d.scalar(&p)
 	switch {
 	case !ok:
 	case text == "yes", text == "true":
@@ -217,7 +231,7 @@ func (f fields) flag(key string, fallback bool) bool {
 	case text == "no", text == "false":
 		return false
 	default:
-		f.d.say(p, "found "+quoted(text), p.schema.key.want(), "")
+		f.d.say(&p, "found "+quoted(text), p.schema.key.want(), "")
 	}
 	return fallback
 }
@@ -225,12 +239,12 @@ func (f fields) flag(key string, fallback bool) bool {
 // reference reads the name of a part and returns its index among names, None
 // when it is not written or at fault. what says what is named, as in "shaft".
 func (f fields) reference(key, what string, names []string) int {
-	p := f.child(key)
-	if p == nil {
+	p, ok := f.leaf(key)
+	if !ok {
 		f.fallback(key)
 		return mech.None
 	}
-	return f.d.referenceAt(p, what, names)
+	return f.d.referenceAt(&p, what, names)
 }
 
 func (d *decoder) referenceAt(p *place, what string, names []string) int {

@@ -77,7 +77,6 @@ func parseSet(text string, number int) (Set, diag.List) {
 // whole lines, and columns of its own line.
 func setValue(value string, segments []string, before diag.Pos) (*node, diag.List) {
 	pos := diag.Pos{File: diag.SetFile, Line: before.Line + 1, Col: 1}
-	path := Path(segments...)
 	if text := strings.Trim(value, " "); plainScalar(text) {
 		pos.Col += before.Col + strings.Index(value, text)
 		return &node{kind: scalarKind, text: text, pos: pos}, nil
@@ -92,6 +91,7 @@ func setValue(value string, segments []string, before diag.Pos) (*node, diag.Lis
 			return n, b.msgs
 		}
 	}
+	path := Path(segments...)
 	if msgs == nil {
 		return nil, diag.List{{Pos: pos, Path: path, Text: "no value after the =", Want: "PATH=VALUE; ~ takes the key out"}}
 	}
@@ -181,10 +181,9 @@ func (r *replacement) inList(n *node, keys *schema, depth int) *node {
 	if r.failed {
 		return nil
 	}
-	c := *n
-	c.items = slices.Clone(n.items)
+	c := &node{kind: listKind, pos: n.pos, items: slices.Clone(n.items)}
 	c.items[i] = value
-	return &c
+	return c
 }
 
 func (r *replacement) inMapping(n *node, keys *schema, depth int) *node {
@@ -210,8 +209,7 @@ func (r *replacement) inMapping(n *node, keys *schema, depth int) *node {
 	if r.failed {
 		return nil
 	}
-	c := *n
-	c.entries = slices.Clone(n.entries)
+	c := &node{kind: mapKind, pos: n.pos, entries: slices.Clone(n.entries)}
 	switch remove := last && value.kind == nullKind; {
 	case remove && i >= 0:
 		c.entries = append(c.entries[:i], c.entries[i+1:]...)
@@ -221,7 +219,7 @@ func (r *replacement) inMapping(n *node, keys *schema, depth int) *node {
 	default:
 		c.entries = append(c.entries, entry{key: segment, pos: r.set.pos, value: value})
 	}
-	return &c
+	return c
 }
 
 func (n *node) keys() []string {

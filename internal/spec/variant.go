@@ -37,7 +37,8 @@ func (s *Spec) shares(root *node) bool {
 		return false // shafts are made by whoever names them
 	}
 	return at(old, "understage") == at(now, "understage") && at(old, "units") == at(now, "units") &&
-		at(old, "drive", "shafts") == at(now, "drive", "shafts") && at(old, "drive", "view") == at(now, "drive", "view")
+		(at(old, "drive") == at(now, "drive") ||
+			at(old, "drive", "shafts") == at(now, "drive", "shafts") && at(old, "drive", "view") == at(now, "drive", "view"))
 }
 
 // keptTolerances returns the base's tolerances that stand in parts that were not
@@ -120,22 +121,22 @@ func (v *variant) decode() {
 // drive decodes belts, gears and motor. The shafts are the base's.
 func (v *variant) drive(f fields) {
 	d, m := v.decoder, v.m
-	drive, _ := d.open(f.child("drive"))
 	d.view = v.base.view
-	train := false
-	if !v.same("drive", "belts") {
-		train = true
-		m.Belts = changedParts(v, drive.child("belts"), &m.Belts, d.belt, "drive", "belts")
-	}
-	if !v.same("drive", "gears") {
-		train = true
-		m.Gears = changedParts(v, drive.child("gears"), &m.Gears, d.gear, "drive", "gears")
+	train := !v.same("drive")
+	if train {
+		drive, _ := d.open(f.child("drive"))
+		if !v.same("drive", "belts") {
+			m.Belts = changedParts(v, drive.child("belts"), &m.Belts, d.belt, "drive", "belts")
+		}
+		if !v.same("drive", "gears") {
+			m.Gears = changedParts(v, drive.child("gears"), &m.Gears, d.gear, "drive", "gears")
+		}
 	}
 	if !v.same("motor") || !v.same("limits") { // limits say what supply is allowed
-		train = true
 		v.changed("motor")
 		m.Motor, m.Breakaway = nil, mech.Given{}
 		d.motor(f.child("motor"))
+		train = train || m.Motor != nil && (v.base.Model.Motor == nil || v.base.Model.Motor.Shaft != m.Motor.Shaft)
 	}
 	if train && len(d.msgs) == 0 {
 		d.driven()

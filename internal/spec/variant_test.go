@@ -36,6 +36,8 @@ func TestVariant(t *testing.T) {
 		{[]string{"units=in"}, nil},
 		{[]string{"drive.view=plan"}, nil},
 		{[]string{"torso.pivot=95 ±1"}, []string{"torso", "beats"}},
+		// A lift without a unit is now an angle.
+		{[]string{"cams.sway.follower={kind: roller, radius: 3, path: swing, pivot: [40, 0], arm: 38}", "torso=~"}, []string{"cams.sway", "torso", "linkages", "beats"}},
 		{[]string{"cams.bow=~", "torso=~", "beats=~"}, []string{"cams.bow", "torso", "linkages", "beats"}},
 		{[]string{"linkages.staff=~", "beats=~"}, []string{"linkages.staff", "beats"}},
 	} {

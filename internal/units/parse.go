@@ -77,8 +77,12 @@ func findUnit(rest string, n number, dim Dimension, d Defaults) (u unit, word, f
 	if rest == "" {
 		return bareUnit(n, dim, d)
 	}
-	key := normalUnit(rest)
-	u, known := table[key]
+	key := rest
+	u, known := table[key] // most are written as the table has them
+	if !known {
+		key = normalUnit(rest)
+		u, known = table[key]
+	}
 	switch {
 	case !known:
 		return unit{}, "", "unknown unit " + quote(rest), nearest(key, dim)

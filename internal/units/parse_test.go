@@ -18,6 +18,16 @@ func TestNoSpellingTwice(t *testing.T) {
 	}
 }
 
+// A unit written as the table has it is looked up as it is, which is right only
+// if its normal form is the same.
+func TestTableIsInNormalForm(t *testing.T) {
+	for spelling := range table {
+		if normal := normalUnit(spelling); normal != spelling {
+			t.Errorf("%q stands in the table, and is looked up as %q", spelling, normal)
+		}
+	}
+}
+
 func TestEveryListedUnitParses(t *testing.T) {
 	for d := Number; d < dimensionCount; d++ {
 		for _, u := range d.Units() {
