@@ -44,6 +44,40 @@ func TestParseAxisValues(t *testing.T) {
 	}
 }
 
+// The values of a range are the same with and without big numbers.
+func TestGridOfDecimals(t *testing.T) {
+	for _, text := range []string{
+		"-1..1 by 0.125", "1..-1 by -0.125", "0..100 by 10", "-100..100 by 50 mm", "0.05..0.07 by 0.001 mm",
+		"16..18 by 0.00005", "0.999..1.001 by 0.0005", "-0.02..0 by 0.01", "1/4..1/2 by 1/16 in", "1e3..5e3 by 1e3",
+		"123456789012345.5..123456789012346.5 by 0.25",
+	} {
+		a := axes(t, "a="+text)[0]
+		if a.grid == nil {
+			t.Errorf("%s: taken for no decimals", text)
+		}
+		for i := range a.Len() {
+			value := new(big.Rat).SetInt64(int64(i))
+			want := a.text(value.Mul(value, a.step).Add(value, a.Low))
+			if got := a.Value(i); got != want {
+				t.Errorf("%s: value %d is %q, want %q", text, i, got, want)
+			}
+		}
+	}
+	for _, text := range []string{"0..1 by 1/3", "0..1e18 by 9e17", "0..0.0000000000000003 by 0.0000000000000001"} {
+		if a := axes(t, "a="+text)[0]; a.grid != nil {
+			t.Errorf("%s: taken for decimals", text)
+		}
+	}
+}
+
+func BenchmarkAxisValue(b *testing.B) {
+	a, _ := ParseAxis("cams.sway.base=16..18 by 0.0001 mm")
+	b.ReportAllocs()
+	for i := 0; b.Loop(); i++ {
+		a.Value(i % a.Len())
+	}
+}
+
 func TestParseAxisRefuses(t *testing.T) {
 	tests := []struct{ text, want string }{
 		{"a", "want PATH=VALUES"},

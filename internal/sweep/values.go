@@ -22,6 +22,7 @@ type Axis struct {
 	list      []string // spec text
 	step      *big.Rat // of a range with a step
 	steps     int      // values of such a range
+	grid      *decimalGrid
 }
 
 // Len returns the number of values; 0 for a continuous range.
@@ -37,6 +38,9 @@ func (a *Axis) Len() int {
 func (a *Axis) Value(i int) string {
 	if a.step == nil {
 		return a.list[i]
+	}
+	if a.grid != nil {
+		return a.grid.value(i, a.Unit)
 	}
 	value := new(big.Rat).SetInt64(int64(i))
 	return a.text(value.Mul(value, a.step).Add(value, a.Low))
@@ -108,6 +112,7 @@ func (a *Axis) setStep(text string, by *big.Rat) error {
 		return fmt.Errorf("the range %s has %s values, more than %d; take a longer step, or draws with --sample", text, count, maxValues)
 	}
 	a.step, a.steps = by, int(count.Int64())
+	a.grid = newDecimalGrid(a.Low, by, a.steps)
 	return nil
 }
 
