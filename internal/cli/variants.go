@@ -2,6 +2,8 @@ package cli
 
 import (
 	"fmt"
+	"os"
+	"runtime/debug"
 	"slices"
 
 	"understage/internal/check"
@@ -67,9 +69,12 @@ func (a *app) loadVariants(name string, set []string) (*variants, error) {
 // what all but the last path do is solved once for all values of the last.
 func (v *variants) answer(paths []string, columns []sweep.Key, findings []finding, stems bool) sweep.Answer {
 	w := &worker{read: v.read, paths: paths, columns: columns, findings: findings}
-	for _, c := range columns {
+	keys := make([]string, len(columns))
+	for i, c := range columns {
+		keys[i] = c.Path
 		w.want |= report.Needs(c.Path)
 	}
+	w.sections = report.SectionsOf(keys)
 	if len(findings) > 0 {
 		w.want = solve.AllParts
 	}
@@ -79,6 +84,21 @@ func (v *variants) answer(paths []string, columns []sweep.Key, findings []findin
 		w.stem = &solved{}
 	}
 	return w.answer
+}
+
+// batchGarbage is how much garbage a long run lets pile up, in percent of what it
+// holds. A row leaves some kilobytes behind and a run holds few megabytes, which
+// at Go's own 100 % makes a tenth to a fifth of the run a search through them.
+const batchGarbage = 300
+
+// letGarbagePile sets the collector for a long run and returns what sets it back.
+// A reader's own GOGC stands.
+func letGarbagePile() (setBack func()) {
+	if os.Getenv("GOGC") != "" {
+		return func() {}
+	}
+	before := debug.SetGCPercent(batchGarbage)
+	return func() { debug.SetGCPercent(before) }
 }
 
 // solved is a figure with what is wanted of its solution.
@@ -94,6 +114,7 @@ type worker struct {
 	columns  []sweep.Key
 	findings []finding
 	want     solve.Parts
+	sections report.Sections // of the columns
 	base     solved
 	// stem is the figure with all but the last value of a row, solved for the
 	// values in stemValues; nil when rows do not share them.
@@ -106,12 +127,7 @@ func (w *worker) answer(values []string, cells []sweep.Cell) string {
 	if len(messages) > 0 {
 		return reason(messages)
 	}
-	var result *judgedReport
-	if w.want == solve.AllParts {
-		result = judge(now.figure.Model, now.solution)
-	} else {
-		result = &judgedReport{Report: report.Build(now.figure.Model, now.solution, nil)}
-	}
+	result := w.report(now)
 	for i := range w.columns {
 		cells[i] = w.columns[i].Find(result)
 	}
@@ -119,6 +135,14 @@ func (w *worker) answer(values []string, cells []sweep.Cell) string {
 		cells[len(w.columns)+i] = sweep.Cell{Kind: sweep.Number, Number: f.fails(result)}
 	}
 	return ""
+}
+
+// report lays out what the columns need.
+func (w *worker) report(s solved) *judgedReport {
+	if w.want == solve.AllParts {
+		return judge(s.figure.Model, s.solution)
+	}
+	return &judgedReport{Report: w.sections.Build(s.figure.Model, s.solution)}
 }
 
 // vary solves the figure with the values of one row.

@@ -4,7 +4,10 @@ package report
 
 import (
 	"math"
+	"slices"
 	"strconv"
+	"strings"
+
 	"understage/internal/check"
 	"understage/internal/mech"
 	"understage/internal/solve"
@@ -64,36 +67,72 @@ type Range struct {
 // Build lays out a solved figure. Each section is built in its own file; the
 // section of a part that was not computed is empty.
 func Build(m *mech.Model, s *solve.Solution, findings []check.Finding) *Report {
+	r := allSections.Build(m, s)
+	r.Findings = Findings(findings)
+	return r
+}
+
+// Sections builds some sections of a report, for a long run that asks for no
+// more. The others are empty.
+type Sections []section
+
+// section is a top-level key of the report and what fills it.
+type section struct {
+	key   string
+	build func(r *Report, m *mech.Model, s *solve.Solution)
+}
+
+var allSections = Sections{
+	{"motor", func(r *Report, m *mech.Model, s *solve.Solution) { r.Motor = buildMotor(m, s) }},
+	{"shafts", func(r *Report, m *mech.Model, s *solve.Solution) { r.Shafts = buildShafts(m, s) }},
+	{"repeat", func(r *Report, m *mech.Model, s *solve.Solution) { r.Repeat = buildRepeat(m, s) }},
+	{"belts", whenHas(solve.PartBelts, func(r *Report, m *mech.Model, s *solve.Solution) { r.Belts = buildBelts(m, s) })},
+	{"gears", whenHas(solve.PartBelts, func(r *Report, m *mech.Model, s *solve.Solution) { r.Gears = buildGears(m, s) })},
+	{"cams", whenHas(solve.PartCams, func(r *Report, m *mech.Model, s *solve.Solution) { r.Cams = buildCams(m, s) })},
+	{"torso", whenHas(solve.PartTorso, func(r *Report, m *mech.Model, s *solve.Solution) { r.Torso = buildTorso(m, s) })},
+	{"linkages", whenHas(solve.PartLinkages, func(r *Report, m *mech.Model, s *solve.Solution) { r.Linkages = buildLinkages(m, s) })},
+	{"beats", whenHas(solve.PartBeats, func(r *Report, m *mech.Model, s *solve.Solution) { r.Beats = buildBeats(m, s) })},
+	{"frame", whenHas(solve.PartFrame, func(r *Report, m *mech.Model, s *solve.Solution) { r.Frame = buildFrame(m, s) })},
+}
+
+// whenHas builds a section when its part was computed.
+func whenHas(part solve.Parts, build func(*Report, *mech.Model, *solve.Solution)) func(*Report, *mech.Model, *solve.Solution) {
+	return func(r *Report, m *mech.Model, s *solve.Solution) {
+		if s.Has(part) {
+			build(r, m, s)
+		}
+	}
+}
+
+// SectionsOf returns the sections that hold the keys at the JSON paths.
+func SectionsOf(paths []string) Sections {
+	var list Sections
+	for _, section := range allSections {
+		if slices.ContainsFunc(paths, func(path string) bool {
+			top, _, _ := strings.Cut(path, ".")
+			return top == section.key
+		}) {
+			list = append(list, section)
+		}
+	}
+	return list
+}
+
+// Build lays out the sections of a solved figure, without its findings.
+func (list Sections) Build(m *mech.Model, s *solve.Solution) *Report {
 	r := &Report{
 		Version:  Version,
 		Figure:   m.Name,
-		Motor:    buildMotor(m, s),
-		Shafts:   buildShafts(m, s),
-		Repeat:   buildRepeat(m, s),
+		Shafts:   []Shaft{},
 		Belts:    []Belt{},
 		Gears:    []Gear{},
 		Cams:     []Cam{},
 		Linkages: []Linkage{},
-		Findings: Findings(findings),
+		Findings: []Finding{},
 		Cautions: cautions[:],
 	}
-	if s.Has(solve.PartBelts) {
-		r.Belts, r.Gears = buildBelts(m, s), buildGears(m, s)
-	}
-	if s.Has(solve.PartCams) {
-		r.Cams = buildCams(m, s)
-	}
-	if s.Has(solve.PartTorso) {
-		r.Torso = buildTorso(m, s)
-	}
-	if s.Has(solve.PartLinkages) {
-		r.Linkages = buildLinkages(m, s)
-	}
-	if s.Has(solve.PartBeats) {
-		r.Beats = buildBeats(m, s)
-	}
-	if s.Has(solve.PartFrame) {
-		r.Frame = buildFrame(m, s)
+	for _, section := range list {
+		section.build(r, m, s)
 	}
 	return r
 }
