@@ -85,7 +85,7 @@ func newCyclePath(axes []OrbitAxis, most float64) cyclePath {
 	for _, r := range ratios {
 		p.slopes = append(p.slopes, math.Abs(r.Float())/p.rate)
 	}
-	repeat, _ := repeatOf(ratios).Float64()
+	repeat := repeatOf(ratios).float()
 	turns := repeat * p.rate
 	if len(axes) > 1 {
 		turns = math.Round(turns)

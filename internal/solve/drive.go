@@ -11,7 +11,6 @@ package solve
 // handbook on gear trains, such as Khurmi & Gupta, Theory of Machines, ch. 13.
 
 import (
-	"math/big"
 	"slices"
 
 	"understage/internal/mech"
@@ -75,13 +74,13 @@ func (d *Drive) Sign(m *mech.Model, shaft int) float64 {
 // SolveDrive follows the toothed parts from the motor's shaft outward. Without
 // a motor every shaft is undriven.
 func SolveDrive(m *mech.Model) Drive {
-	w := driveWalk{m: m, ratios: make([]*big.Rat, len(m.Shafts)), via: make([]Part, len(m.Shafts))}
+	w := driveWalk{m: m, ratios: make([]rational, len(m.Shafts)), via: make([]Part, len(m.Shafts))}
 	if m.Motor != nil && m.Motor.Shaft >= 0 && m.Motor.Shaft < len(m.Shafts) {
 		w.follow(m.Motor.Shaft)
 	}
 	d := Drive{Ratios: make([]Ratio, len(m.Shafts)), Via: w.via, Backward: w.backward}
 	for i, r := range w.ratios {
-		if r == nil {
+		if !r.known() {
 			d.Undriven = append(d.Undriven, i)
 			continue
 		}
@@ -94,18 +93,18 @@ func SolveDrive(m *mech.Model) Drive {
 	for _, c := range w.conflicts {
 		d.Conflicts = append(d.Conflicts, Conflict{
 			Shaft: c.shaft, Via: c.via, First: w.via[c.shaft],
-			Ratio: d.Ratios[c.shaft], Second: c.ratio.RatString(),
+			Ratio: d.Ratios[c.shaft], Second: c.ratio.String(),
 		})
 	}
 	return d
 }
 
 // ratioOf returns r in 64 bits, and whether it fits.
-func ratioOf(r *big.Rat) (Ratio, bool) {
-	if !r.Num().IsInt64() || !r.Denom().IsInt64() {
+func ratioOf(r rational) (Ratio, bool) {
+	if r.big != nil {
 		return Ratio{}, false
 	}
-	return Ratio{Num: r.Num().Int64(), Den: r.Denom().Int64()}, true
+	return Ratio{Num: r.num, Den: r.den}, true
 }
 
 // driveWalk is a breadth-first walk from the motor through belts and gears.
@@ -113,7 +112,7 @@ func ratioOf(r *big.Rat) (Ratio, bool) {
 // then compared with every other shaft it touches.
 type driveWalk struct {
 	m         *mech.Model
-	ratios    []*big.Rat // nil: not reached
+	ratios    []rational // not known: not reached
 	via       []Part
 	queue     []int
 	conflicts []driveConflict
@@ -123,13 +122,13 @@ type driveWalk struct {
 type driveConflict struct {
 	shaft int
 	via   Part
-	ratio *big.Rat
+	ratio rational
 }
 
 func (w *driveWalk) follow(motor int) {
 	touching := partsByShaft(w.m)
 	passed := make(map[Part]bool)
-	w.ratios[motor] = big.NewRat(1, 1)
+	w.ratios[motor] = newRational(1, 1)
 	w.queue = append(w.queue, motor)
 	for len(w.queue) > 0 {
 		shaft := w.queue[0]
@@ -169,23 +168,23 @@ func partsByShaft(m *mech.Model) [][]Part {
 }
 
 // reach gives the shaft its ratio, or notes that it has another one.
-func (w *driveWalk) reach(shaft int, ratio *big.Rat, via Part) {
+func (w *driveWalk) reach(shaft int, ratio rational, via Part) {
 	switch {
-	case w.ratios[shaft] == nil:
+	case !w.ratios[shaft].known():
 		w.ratios[shaft] = ratio
 		w.via[shaft] = via
 		w.queue = append(w.queue, shaft)
-	case w.ratios[shaft].Cmp(ratio) != 0:
+	case w.ratios[shaft].cmp(ratio) != 0:
 		w.conflicts = append(w.conflicts, driveConflict{shaft, via, ratio})
 	}
 }
 
 func (w *driveWalk) passBelt(part Part, from int) {
 	run := w.m.Belts[part.Index].Run
-	var speed *big.Rat // teeth of belt per motor turn
+	var speed rational // teeth of belt per motor turn
 	for _, p := range run {
 		if p.Shaft == from && p.Teeth > 0 {
-			speed = new(big.Rat).Mul(w.ratios[from], new(big.Rat).SetInt64(signedTeeth(p)))
+			speed = w.ratios[from].times(newRational(signedTeeth(p), 1))
 			break
 		}
 	}
@@ -193,7 +192,7 @@ func (w *driveWalk) passBelt(part Part, from int) {
 		if p.Shaft == mech.None || p.Teeth <= 0 {
 			continue
 		}
-		w.reach(p.Shaft, new(big.Rat).Quo(speed, new(big.Rat).SetInt64(signedTeeth(p))), part)
+		w.reach(p.Shaft, speed.over(newRational(signedTeeth(p), 1)), part)
 	}
 }
 
@@ -209,19 +208,19 @@ func (w *driveWalk) passGear(part Part, from int) {
 	if g.Driver.Teeth <= 0 || g.Driven.Teeth <= 0 {
 		return
 	}
-	step := big.NewRat(int64(g.Driver.Teeth), int64(g.Driven.Teeth))
+	driver, driven := int64(g.Driver.Teeth), int64(g.Driven.Teeth)
 	if GearReverses(g) {
-		step.Neg(step)
+		driver = -driver
 	}
-	to := g.Driven.Shaft
+	step, to := newRational(driver, driven), g.Driven.Shaft
 	if from == g.Driven.Shaft {
-		step.Inv(step)
+		step = newRational(driven, driver)
 		to = g.Driver.Shaft
 		if g.Kind == mech.Worm {
 			w.backward = append(w.backward, part.Index)
 		}
 	}
-	w.reach(to, step.Mul(step, w.ratios[from]), part)
+	w.reach(to, step.times(w.ratios[from]), part)
 }
 
 // GearReverses reports whether the driven shaft turns against the driver, each

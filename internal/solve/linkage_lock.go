@@ -102,7 +102,7 @@ func (a *linkageAnalysis) repeat() float64 {
 	for _, axis := range a.orbit.Axes {
 		ratios = append(ratios, axis.Ratio)
 	}
-	turns, _ := repeatOf(ratios).Float64()
+	turns := repeatOf(ratios).float()
 	return 2 * math.Pi * turns
 }
 

@@ -52,13 +52,13 @@ const nearSearchSteps = 4_000_000
 const nearEpsilonMost = 0.49
 
 // nearRepeat searches before the repeat. The ratios are distinct and positive.
-func nearRepeat(ratios []Ratio, repeat *big.Rat, limit float64) Near {
+func nearRepeat(ratios []Ratio, repeat rational, limit float64) Near {
 	epsilon := limit / (2 * math.Pi)
 	if !(epsilon > 0) || len(ratios) < 2 {
 		return Near{}
 	}
 	s := newNearSearch(ratios, min(epsilon, nearEpsilonMost))
-	slowest, _ := new(big.Rat).Mul(repeat, s.ratios[0]).Float64()
+	slowest := repeat.times(s.ratios[0]).float()
 	returns := newReturns(s.speed[1]/s.speed[0], s.epsilon*(1+s.speed[1]/s.speed[0]))
 	n := returns.after(0)
 	for ; float64(n) <= slowest && s.steps < nearSearchSteps && float64(n) < returns.most; n = returns.after(n) {
@@ -69,15 +69,14 @@ func nearRepeat(ratios []Ratio, repeat *big.Rat, limit float64) Near {
 	}
 	near := Near{Searched: float64(n) / s.speed[0]}
 	switch {
-	case s.turns == nil && float64(n) <= slowest:
+	case !s.turns.known() && float64(n) <= slowest:
 		near.Status = NearSearchEnded
-	case s.turns == nil:
+	case !s.turns.known():
 		near.Searched = slowest / s.speed[0]
-	case s.turns != nil && s.turns.Cmp(repeat) != 0: // otherwise every shaft is exactly home
+	case s.turns.cmp(repeat) != 0: // otherwise every shaft is exactly home
 		near.Status = NearFound
-		near.Turns, _ = s.turns.Float64()
-		worst, _ := s.worst.Float64()
-		near.Worst = worst * 2 * math.Pi
+		near.Turns = s.turns.float()
+		near.Worst = s.worst.float() * 2 * math.Pi
 	}
 	return near
 }
@@ -151,24 +150,24 @@ func (r *returns) after(n int64) int64 {
 // counts of the others that are near home with it. Taken in rising order,
 // slower shafts first, the counts come in the order of time.
 type nearSearch struct {
-	ratios  []*big.Rat // slowest first
+	ratios  []rational // slowest first
 	speed   []float64
 	epsilon float64 // turns
-	exact   *big.Rat
+	exact   rational
 	counts  []int64
 	steps   int
 
-	turns, worst *big.Rat // what was found; nil before
+	turns, worst rational // what was found; not known before
 }
 
 func newNearSearch(ratios []Ratio, epsilon float64) *nearSearch {
-	slices.SortFunc(ratios, func(a, b Ratio) int { return a.rat().Cmp(b.rat()) })
+	slices.SortFunc(ratios, func(a, b Ratio) int { return a.rational().cmp(b.rational()) })
 	s := &nearSearch{epsilon: epsilon, counts: make([]int64, len(ratios))}
 	// The limit in degrees has been through π; a stretch that only just touches
 	// it counts.
-	s.exact = new(big.Rat).SetFloat64(epsilon * (1 + 1e-12))
+	s.exact = rationalOf(new(big.Rat).SetFloat64(epsilon * (1 + 1e-12)))
 	for _, r := range ratios {
-		s.ratios = append(s.ratios, r.rat())
+		s.ratios = append(s.ratios, r.rational())
 		s.speed = append(s.speed, r.Float())
 	}
 	return s
@@ -204,7 +203,7 @@ const machineEpsilon = 0x1p-52
 // instant after the slowest shaft has turned once.
 func (s *nearSearch) confirm() bool {
 	turns, worst := leastWorst(s.ratios, s.counts)
-	if worst.Cmp(s.exact) > 0 {
+	if worst.cmp(s.exact) > 0 {
 		return false
 	}
 	once := 1 / s.speed[0]
@@ -220,21 +219,18 @@ func (s *nearSearch) confirm() bool {
 // leastWorst returns the motor turns at which the worst distance from home,
 // with the shafts about the given whole turns, is least, and that distance in
 // turns.
-func leastWorst(ratios []*big.Rat, counts []int64) (turns, worst *big.Rat) {
-	worst = new(big.Rat).SetInt64(-1)
+func leastWorst(ratios []rational, counts []int64) (turns, worst rational) {
+	worst = newRational(-1, 1)
 	for i := range ratios {
-		ni := new(big.Rat).SetInt64(counts[i])
 		for j := range i {
-			nj := new(big.Rat).SetInt64(counts[j])
 			// The Vs of i and j, one rising and one falling, cross at
 			// t = (n_i + n_j)/(r_i + r_j), off home by the pair's distance.
-			sum := new(big.Rat).Add(ratios[i], ratios[j])
-			off := new(big.Rat).Mul(ni, ratios[j])
-			off.Sub(off, new(big.Rat).Mul(nj, ratios[i]))
-			off.Quo(off.Abs(off), sum)
-			if off.Cmp(worst) > 0 {
+			ni, nj := newRational(counts[i], 1), newRational(counts[j], 1)
+			sum := ratios[i].plus(ratios[j])
+			off := ni.times(ratios[j]).plus(nj.times(ratios[i]).negated()).magnitude().over(sum)
+			if off.cmp(worst) > 0 {
 				worst = off
-				turns = new(big.Rat).Quo(new(big.Rat).Add(ni, nj), sum)
+				turns = ni.plus(nj).over(sum)
 			}
 		}
 	}

@@ -5,8 +5,8 @@ package solve
 //
 //	T = lcm(b_1, …, b_k) / gcd(|a_1|, …, |a_k|)
 //
-// motor turns: the least common multiple of fractions in lowest terms. It is
-// computed in big integers, since a few coprime pairs overflow 64 bits.
+// motor turns: the least common multiple of fractions in lowest terms. A few
+// coprime pairs overflow 64 bits.
 
 import (
 	"math"
@@ -55,12 +55,12 @@ func SolveRepeat(m *mech.Model, d *Drive, near float64) Repeat {
 		return r
 	}
 	turns := repeatOf(ratios)
-	r.Turns, _ = turns.Float64()
-	r.Exact = turns.RatString()
+	r.Turns = turns.float()
+	r.Exact = turns.String()
 	for i, ratio := range d.Ratios {
-		n := new(big.Rat).Mul(turns, ratio.rat())
-		r.ShaftTurns[i], _ = n.Abs(n).Float64()
-		if r.Matters[i] && n.Cmp(big.NewRat(BoundTurns, 1)) > 0 {
+		n := turns.times(ratio.rational()).magnitude()
+		r.ShaftTurns[i] = n.float()
+		if r.Matters[i] && n.cmp(newRational(BoundTurns, 1)) > 0 {
 			r.Bound = true
 		}
 	}
@@ -71,12 +71,12 @@ func SolveRepeat(m *mech.Model, d *Drive, near float64) Repeat {
 	return r
 }
 
-// rat returns the ratio as a big rational; 0 when nothing drives the shaft.
-func (r Ratio) rat() *big.Rat {
+// rational returns the ratio as an exact number; 0 when nothing drives the shaft.
+func (r Ratio) rational() rational {
 	if r.Num == 0 {
-		return new(big.Rat)
+		return newRational(0, 1)
 	}
-	return big.NewRat(r.Num, r.Den)
+	return newRational(r.Num, r.Den)
 }
 
 func isFinite(f float64) bool { return f-f == 0 }
@@ -141,7 +141,7 @@ func ratiosThatMatter(d *Drive, matters []bool) ([]Ratio, RepeatStatus) {
 	var ratios []Ratio
 	seen := make(map[Ratio]bool)
 	for i, ratio := range d.Ratios {
-		if ratio.Num < 0 && ratio.Num != math.MinInt64 {
+		if ratio.Num < 0 {
 			ratio.Num = -ratio.Num
 		}
 		if matters[i] && ratio.Driven() && !seen[ratio] {
@@ -156,7 +156,20 @@ func ratiosThatMatter(d *Drive, matters []bool) ([]Ratio, RepeatStatus) {
 }
 
 // repeatOf returns the least common multiple of the shafts' own periods.
-func repeatOf(ratios []Ratio) *big.Rat {
+func repeatOf(ratios []Ratio) rational {
+	lcm, gcd := int64(1), int64(0)
+	for _, r := range ratios {
+		var fits bool
+		if lcm, fits = fittingProduct(lcm, r.Den/divisor(lcm, r.Den)); !fits {
+			return bigRepeatOf(ratios)
+		}
+		gcd = divisor(gcd, r.Num)
+	}
+	return newRational(lcm, gcd)
+}
+
+// bigRepeatOf is repeatOf for a few coprime pairs, which overflow 64 bits.
+func bigRepeatOf(ratios []Ratio) rational {
 	lcm, gcd := big.NewInt(1), new(big.Int)
 	for _, r := range ratios {
 		den := big.NewInt(r.Den)
@@ -165,5 +178,5 @@ func repeatOf(ratios []Ratio) *big.Rat {
 		num := big.NewInt(r.Num)
 		gcd.GCD(nil, nil, gcd, num.Abs(num))
 	}
-	return new(big.Rat).SetFrac(lcm, gcd)
+	return rationalOf(new(big.Rat).SetFrac(lcm, gcd))
 }
