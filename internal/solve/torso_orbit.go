@@ -132,12 +132,9 @@ func (f *torsoField) searchExtents(bound bool) []Extent {
 		f.plane = newTravelPlane(f)
 	}
 	for order := 0; order <= torsoAccelerations; order++ {
-		last := order // the last order that is searched alike
-		for last < torsoAccelerations && !(f.plane != nil && order == torsoPlaces) && sameOrbit(orbits[order], orbits[last+1]) {
-			last++
-		}
+		last := f.searchedWith(order, &orbits)
 		f.choose(order, last)
-		o := orbits[order]
+		o := orbits[last]
 		o.Bound = bound
 		for k, e := range o.Extents(f.field()) {
 			out[f.places[k]] = e
@@ -145,4 +142,21 @@ func (f *torsoField) searchExtents(bound bool) []Extent {
 		order = last
 	}
 	return out
+}
+
+// searchedWith returns the last order that is searched together with one: those
+// on the same orbit, and where bounds leave few nodes to look at, both orders of
+// rates, so that each node serves both.
+func (f *torsoField) searchedWith(order int, orbits *[3]Orbit) int {
+	if f.plane != nil {
+		if order == torsoPlaces {
+			return torsoPlaces
+		}
+		return torsoAccelerations
+	}
+	last := order
+	for last < torsoAccelerations && sameOrbit(orbits[order], orbits[last+1]) {
+		last++
+	}
+	return last
 }
