@@ -29,16 +29,16 @@ func (c *Cam) stretches() []camStretch {
 		w := camTurns{c: c, span: i, still: still, cells: min(max(n, 1), camStretchCells)}
 		// Just inside the ends, where a law at rest there has begun to move.
 		inside := (end - from) * camInside
-		w.start, w.now = from, w.direction(from+inside)
-		before, direction := from+inside, w.now
+		before := w.place(from + inside)
+		w.start, w.now = from, before.direction
 		for k := 1; k <= n; k++ {
 			at := from + (end-from)*float64(k)/float64(n)
 			if k == n {
 				at = end - inside
 			}
-			next := w.direction(at)
-			out = w.between(out, before, at, direction, next)
-			before, direction = at, next
+			next := w.place(at)
+			out = w.between(out, &before, &next)
+			before = next
 		}
 		out = append(out, camStretch{i, w.start, end, w.now, w.cells})
 	}
@@ -58,42 +58,64 @@ type camTurns struct {
 	now   float64 // its direction
 }
 
-func (w *camTurns) direction(phi float64) float64 {
-	v := w.c.spanLift(w.span, phi).V
-	if math.Abs(v) <= w.still {
-		return 0
-	}
-	return math.Copysign(1, v)
+// camTurnPlace is a place in a span, with the velocity and acceleration there.
+type camTurnPlace struct {
+	phi, v, a float64
+	direction float64
 }
 
-// between appends the stretches that end between two places of known direction.
-// Where both are alike but the velocity has an extreme between them, it may have
-// turned twice.
-func (w *camTurns) between(out []camStretch, low, high, a, b float64) []camStretch {
-	if a != b {
-		turn := w.turn(low, high, a, b)
+func (w *camTurns) place(phi float64) camTurnPlace {
+	l := w.c.spanLift(w.span, phi)
+	p := camTurnPlace{phi: phi, v: l.V, a: l.A}
+	if math.Abs(l.V) > w.still {
+		p.direction = math.Copysign(1, l.V)
+	}
+	return p
+}
+
+// between appends the stretches that end between two places. Where both go one
+// way but the velocity comes to an extreme between them, toward the other way, it
+// may have turned twice.
+func (w *camTurns) between(out []camStretch, low, high *camTurnPlace) []camStretch {
+	d := low.direction
+	if d != high.direction {
+		turn := w.turn(low, high)
 		out = append(out, camStretch{w.span, w.start, turn, w.now, w.cells})
-		w.start, w.now = turn, b
+		w.start, w.now = turn, high.direction
 		return out
 	}
-	rises := func(phi float64) bool { return w.c.spanLift(w.span, phi).A > 0 }
-	if up := rises(low); up != rises(high) {
-		most := camSwitch(low, high, func(phi float64) bool { return rises(phi) == up })
-		if d := w.direction(most); d != a && d != 0 {
-			out = w.between(out, low, most, a, d)
-			return w.between(out, most, high, d, b)
+	if (low.a > 0) == (high.a > 0) {
+		return out
+	}
+	if d*low.a < 0 && d != 0 {
+		// The tangents meet beyond the extreme, or nearly so: cells are short.
+		meet := (high.v - low.v - high.a*(high.phi-low.phi)) / (low.a - high.a)
+		if d*(low.v+low.a*meet) > camTangents*(math.Abs(low.v)+math.Abs(high.v)) {
+			return out
 		}
+	} else if d != 0 {
+		return out
+	}
+	most := w.place(camSwitch(low.phi, high.phi, func(phi float64) bool {
+		return (w.c.spanLift(w.span, phi).A > 0) == (low.a > 0)
+	}))
+	if most.direction != d && most.direction != 0 {
+		out = w.between(out, low, &most)
+		return w.between(out, &most, high)
 	}
 	return out
 }
 
-// turn returns where the direction changes from a to b: where the velocity is
-// zero between a rise and a fall, by false position with halved weights as
-// camSearch.close; beside a rest by halving.
-func (w *camTurns) turn(low, high, a, b float64) float64 {
-	x, fx := low, w.c.spanLift(w.span, low).V
-	y, fy := high, w.c.spanLift(w.span, high).V
-	if a*b < 0 {
+// camTangents, of the velocities at two places, is how far from rest the meeting
+// of their tangents must lie to show that the follower does not turn between.
+const camTangents = 0.05
+
+// turn returns where the direction changes between two places: where the
+// velocity is zero between a rise and a fall, by false position with halved
+// weights as camSearch.close; beside a rest by halving.
+func (w *camTurns) turn(low, high *camTurnPlace) float64 {
+	if low.direction*high.direction < 0 {
+		x, fx, y, fy := low.phi, low.v, high.phi, high.v
 		for range camRootRounds {
 			z := (x*fy - y*fx) / (fy - fx)
 			fz := w.c.spanLift(w.span, z).V
@@ -108,7 +130,7 @@ func (w *camTurns) turn(low, high, a, b float64) float64 {
 			y, fy = z, fz
 		}
 	}
-	return camSwitch(low, high, func(phi float64) bool { return w.direction(phi) == a })
+	return camSwitch(low.phi, high.phi, func(phi float64) bool { return w.place(phi).direction == low.direction })
 }
 
 // camTurnWidth is the width in rad at which a turn is found, a few times the
