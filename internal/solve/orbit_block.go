@@ -16,17 +16,17 @@ type orbitBlocks struct {
 	looked        []bool         // [first][second]
 }
 
-// newBlocks bounds the quantities in hand; nil where the field has no bounds.
-func (t *orbitTorus) newBlocks() *orbitBlocks {
+// newBlocks bounds quantities; nil where the field has no bounds.
+func (t *orbitTorus) newBlocks(hand []int) *orbitBlocks {
 	if t.field.Range == nil {
 		return nil
 	}
 	b := &orbitBlocks{first: orbitSplit(len(t.first)), second: orbitSplit(len(t.second))}
 	size := (len(b.first) - 1) * (len(b.second) - 1)
 	b.looked = make([]bool, size)
-	all := make([]float64, 2*len(t.hand)*size)
+	all := make([]float64, 2*len(hand)*size)
 	for side := range b.bounds {
-		for range t.hand {
+		for range hand {
 			b.bounds[side] = append(b.bounds[side], all[:size])
 			all = all[size:]
 		}
@@ -38,7 +38,7 @@ func (t *orbitTorus) newBlocks() *orbitBlocks {
 		for j := range b.second[1:] {
 			t.box.from[y], t.box.to[y] = orbitEnds(t.second, b.second, j)
 			t.field.Range(t.box.from, t.box.to, t.box.low, t.box.high)
-			for k, q := range t.hand {
+			for k, q := range hand {
 				b.bounds[0][k][at], b.bounds[1][k][at] = t.box.high[q], -t.box.low[q]
 			}
 			at++

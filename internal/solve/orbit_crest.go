@@ -44,7 +44,7 @@ const (
 	orbitPassStep = 1e-3
 	orbitPassFine = 1e-4
 	// orbitFlankFine, of the way between a pass's flanks, is where its search stops.
-	orbitFlankFine = 1e-5
+	orbitFlankFine = 1e-4
 )
 
 // searchCrests searches a quantity whose crests the field knows. On a crest the

@@ -7,12 +7,13 @@ type orbitGrid struct {
 	first, second []orbitNode // of the fast and of the slow axis
 	known         []bool      // [first][second]: looked at
 	hand          []int       // quantities in hand
-	// layers are the values of the quantities in hand, laid out with the last row
-	// and column repeated before the first and the first after the last, so that
-	// every node has eight neighbours; NaN where not looked at. layer is that of
-	// the quantity being searched.
-	layers [][]float64
-	layer  []float64
+	seen          []int       // nodes looked at, first·len(second) + second
+	rows          []float64   // [seen][hand]: the values there
+	// layer is the one quantity being searched, the shown-th in hand, laid out with
+	// the last row and column repeated before the first and the first after the
+	// last, so that every node has eight neighbours; NaN where not looked at.
+	layer []float64
+	shown int
 }
 
 // spread lays the grid out over two axes.
@@ -27,20 +28,27 @@ func (g *orbitGrid) stride() int { return len(g.second) + 2 }
 func (g *orbitGrid) node(i, j int) int { return (i+1)*g.stride() + j + 1 }
 
 // take puts quantities into hand, of which nothing is known yet.
-func (g *orbitGrid) take(hand []int) {
+// room is for how many nodes.
+func (g *orbitGrid) take(hand []int, room int) {
 	g.hand = hand
 	clear(g.known)
-	size := (len(g.first) + 2) * g.stride()
-	all := make([]float64, len(hand)*size)
-	fillNaN(all)
-	g.layers = g.layers[:0]
-	for k := range hand {
-		g.layers = append(g.layers, all[k*size:][:size])
+	g.seen, g.rows = make([]int, 0, room), make([]float64, 0, room*len(hand))
+}
+
+// show lays out the k-th quantity in hand.
+func (g *orbitGrid) show(k int) {
+	if g.layer == nil {
+		g.layer = make([]float64, (len(g.first)+2)*g.stride())
+	}
+	g.shown = k
+	fillNaN(g.layer)
+	for n, node := range g.seen {
+		g.put(node/len(g.second), node%len(g.second), g.rows[n*len(g.hand)+k])
 	}
 }
 
-// put stores a value at a node, and beyond the border.
-func (g *orbitGrid) put(layer []float64, i, j int, value float64) {
+// put lays out a value at a node, and beyond the border.
+func (g *orbitGrid) put(i, j int, value float64) {
 	n, m := len(g.first), len(g.second)
 	row, column := 0, 0
 	switch i {
@@ -55,9 +63,12 @@ func (g *orbitGrid) put(layer []float64, i, j int, value float64) {
 	case m - 1:
 		column = -m
 	}
-	at := g.node(i, j)
+	at, layer := g.node(i, j), g.layer
 	layer[at], layer[at+row], layer[at+column], layer[at+row+column] = value, value, value, value
 }
+
+// orbitSparse is among how many nodes one is looked at where bounds are known.
+const orbitSparse = 3
 
 // orbitFew is how many quantities together cost about as much as one alone.
 const orbitFew = 6
@@ -74,12 +85,14 @@ func (t *orbitTorus) look(i, j int) {
 	if !few {
 		t.field.All(t.x, t.values)
 	}
-	for k, q := range t.hand {
+	for _, q := range t.hand {
 		if few {
 			t.values[q] = t.field.One(t.x, q)
 		}
-		t.put(t.layers[k], i, j, t.values[q])
+		t.rows = append(t.rows, t.values[q])
 	}
+	t.seen = append(t.seen, node)
+	t.put(i, j, t.rows[len(t.rows)-len(t.hand)+t.shown])
 }
 
 // around returns the quantity being searched beside a hill's node.
@@ -96,10 +109,14 @@ func (t *orbitTorus) around(h *orbitHill, di, dj, side int) float64 {
 // searchGrid searches quantities by their values at nodes: all nodes, or where
 // the field bounds a quantity, those that may matter.
 func (t *orbitTorus) searchGrid(hand []int) {
-	t.take(hand)
-	b := t.newBlocks()
+	b := t.newBlocks(hand)
+	room := len(t.known)
+	if b != nil {
+		room /= orbitSparse
+	}
+	t.take(hand, room)
 	for k, q := range hand {
-		t.layer = t.layers[k]
+		t.show(k)
 		if b != nil && b.bounded(k) {
 			for side := range orbitSigns {
 				if t.wants(side, q) {

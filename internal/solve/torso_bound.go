@@ -47,7 +47,7 @@ type torsoBounds struct {
 const (
 	// boundCells is the least number of parts of a turn, and boundRipple that for
 	// each ripple of a cam of waves.
-	boundCells  = 48
+	boundCells  = 36
 	boundRipple = 12
 	// boundMargin, of the spread of three samples, is how far the values between
 	// may go beyond them: a quarter of a wave sampled eight times.
