@@ -264,7 +264,7 @@ func (run *sweepRun) each(ctx context.Context, a *app, emit func(*sweep.Row) err
 	for i := range answers {
 		answers[i] = run.figure.answer(run.paths(), run.columns, nil, run.plan.Nested())
 	}
-	defer letGarbagePile()()
+	defer letGarbagePile(len(answers))()
 	meter := newMeter(a, run.to-run.from)
 	defer meter.done()
 	return sweep.Run(ctx, run.plan, len(run.plan.Axes), run.from, run.to, len(run.columns), answers, func(r *sweep.Row) error {

@@ -196,7 +196,7 @@ func (s *study) solve(ctx context.Context, a *app) ([][]float64, error) {
 	for i := range values {
 		values[i] = make([]float64, s.Rows())
 	}
-	defer letGarbagePile()()
+	defer letGarbagePile(len(answers))()
 	meter := newMeter(a, s.Rows())
 	defer meter.done()
 	err := sweep.Run(ctx, s, len(paths), 0, s.Rows(), columns, answers, func(r *sweep.Row) error {

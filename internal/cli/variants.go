@@ -86,18 +86,17 @@ func (v *variants) answer(paths []string, columns []sweep.Key, findings []findin
 	return w.answer
 }
 
-// batchGarbage is how much garbage a long run lets pile up, in percent of what it
-// holds. A row leaves some kilobytes behind and a run holds few megabytes, which
-// at Go's own 100 % makes a tenth to a fifth of the run a search through them.
-const batchGarbage = 300
-
-// letGarbagePile sets the collector for a long run and returns what sets it back.
-// A reader's own GOGC stands.
-func letGarbagePile() (setBack func()) {
+// letGarbagePile sets the collector for a long run on so many workers and returns
+// what sets it back. A row leaves some kilobytes behind and a worker holds few
+// megabytes, which at Go's own 100 % makes a tenth to a fifth of the run a search
+// through them. One worker may leave three times what it holds, more of them
+// less each, so that eight still take some 64 MB. The user's own GOGC
+// stands.
+func letGarbagePile(workers int) (setBack func()) {
 	if os.Getenv("GOGC") != "" {
 		return func() {}
 	}
-	before := debug.SetGCPercent(batchGarbage)
+	before := debug.SetGCPercent(100 + 200/workers)
 	return func() { debug.SetGCPercent(before) }
 }
 
