@@ -20,6 +20,9 @@ type Orbit struct {
 	// Bound says that the repeat is too long to follow: every combination of
 	// angles counts, and an extreme is a bound that the figure may only approach.
 	Bound bool
+	// Follow is up to how many turns of the fastest of two axes the path is
+	// followed, not sought on the torus. 0 means the samples of the slower one.
+	Follow int64
 }
 
 // OrbitAxis is one shaft, measured as its turn in its own sense since motor
@@ -135,10 +138,14 @@ const (
 // turn more than orbitMaxWindings times before all are home.
 func (o Orbit) Extents(f Field) []Extent {
 	s := newOrbitSearch(o, f)
+	follow := o.Follow
+	if follow == 0 && len(s.axes) == 2 {
+		follow = int64(s.axes[1].samples)
+	}
 	switch {
 	case len(s.axes) == 0:
 		s.atRest()
-	case len(s.axes) == 1, !s.bound && (len(s.axes) > 2 || s.axes[0].winding <= int64(s.axes[1].samples)):
+	case len(s.axes) == 1, !s.bound && (len(s.axes) > 2 || s.axes[0].winding <= follow):
 		s.followPath()
 	case len(s.axes) == 2:
 		s.searchTorus()

@@ -43,6 +43,9 @@ const (
 	// orbitPassFine of its height how well the top must fit it.
 	orbitPassStep = 1e-3
 	orbitPassFine = 1e-4
+	// orbitFlank, rad, is how far apart the flanks of a pass may lie for the quantity
+	// to have but one greatest value between them.
+	orbitFlank = 0.3
 	// orbitFlankFine, of the way between a pass's flanks, is where its search stops.
 	orbitFlankFine = 1e-4
 )
@@ -143,7 +146,9 @@ func (t *orbitTorus) tryPasses(side, q int) {
 			return
 		}
 		var top orbitTop
-		if p.rough {
+		if p.high-p.low > orbitFlank {
+			top = t.wideTop(p, p.strand*spacing, side, q)
+		} else if p.rough {
 			top = t.roughTop(p, p.strand*spacing, side, q)
 		} else if smooth, ok := t.passTop(p.strand*spacing, p.theta, side, q); ok {
 			top = smooth
@@ -163,6 +168,15 @@ func (t *orbitTorus) flanks(c *Crest, w float64) (low, high float64) {
 		return c.To[x], from
 	}
 	return to, c.From[x]
+}
+
+// wideTop finds the greatest value between flanks far apart, and a little beyond,
+// for at a smooth crest the axes may act together.
+func (t *orbitTorus) wideTop(p *orbitPass, w float64, side, q int) orbitTop {
+	t.line.base[1], t.line.slope[1] = w, t.slope
+	by := 0.1 * (p.high - p.low)
+	peak := t.scan(&t.line, p.low-by, p.high+by, math.Pi/float64(t.axes[0].samples), side, q)
+	return orbitTop{w, peak.theta, peak.value}
 }
 
 // roughTop finds the greatest value between a pass's flanks.

@@ -31,6 +31,9 @@ const (
 	// torsoCarriedSamples is for a shaft that rides on a rim drawn for another
 	// follower, which it meets at other angles.
 	torsoCarriedSamples = 96
+	// torsoFollow is up to how many turns the path of a torso on two yokes is
+	// followed: on fewer turns strands lie too far apart to tell them by their hills.
+	torsoFollow = 17
 	// torsoEdgeSamples is for a shaft on an edge: swinging round the rim it sees
 	// finer ripples, and has long ridges of several humps.
 	torsoEdgeSamples = 48
@@ -136,6 +139,9 @@ func (f *torsoField) searchExtents(bound bool) []Extent {
 		f.choose(order, last)
 		o := orbits[last]
 		o.Bound = bound
+		if f.plane != nil {
+			o.Follow = torsoFollow
+		}
 		for k, e := range o.Extents(f.field()) {
 			out[f.places[k]] = e
 		}
