@@ -155,23 +155,26 @@ func (c *Cam) markSteps() {
 	}
 }
 
-// kinks returns the breaks at which the acceleration has a step or a corner,
-// increasing: the jerk jumps there, or is infinite.
+// kinks returns the breaks at which the acceleration has a step or a corner, or
+// begins or ends to be constant, increasing.
 func (c *Cam) kinks() []float64 {
 	if c.source != camFromPieces {
 		return c.Breaks()
 	}
+	n := len(c.spans)
 	most := 0.0
-	jumps := make([]float64, len(c.spans))
 	for i := range c.spans {
-		before := (i + len(c.spans) - 1) % len(c.spans)
-		old, now := c.spanLift(before, c.spanEnd(before)).J, c.spanLift(i, c.spans[i].from).J
-		jumps[i] = math.Abs(now - old)
-		most = max(most, math.Abs(old), math.Abs(now))
+		most = max(most, math.Abs(c.spanLift(i, c.spans[i].from).J), math.Abs(c.spanLift(i, c.spanEnd(i)).J))
 	}
-	kinks := make([]float64, 0, len(c.spans))
+	nothing := camStepTolerance * most
+	level := func(i int) bool {
+		return math.Abs(c.spanLift(i, (c.spans[i].from+c.spanEnd(i))/2).J) <= nothing
+	}
+	kinks := make([]float64, 0, n)
 	for i, s := range c.spans {
-		if s.step != NoStep || jumps[i] > camStepTolerance*most {
+		before := (i + n - 1) % n
+		corner := math.Abs(c.spanLift(i, s.from).J-c.spanLift(before, c.spanEnd(before)).J) > nothing
+		if s.step != NoStep || corner || level(i) || level(before) {
 			kinks = append(kinks, camReduce(s.from))
 		}
 	}

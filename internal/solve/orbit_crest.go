@@ -104,7 +104,7 @@ func (t *orbitTorus) approach(c *Crest, side, q int) {
 		off *= spacing // from the crest, along y
 		p.low, p.high = t.flanks(c, strand*spacing)
 		along := bend[0] + 2*t.slope*bend[1] + t.slope*t.slope*bend[2]
-		if loss := (bend[0]*bend[2] - bend[1]*bend[1]) / along * off * off / 2; along < 0 && loss < 0 && !p.rough {
+		if loss := (bend[0]*bend[2] - bend[1]*bend[1]) / along * off * off / 2; along < 0 && loss < 0 && !p.rough && p.high-p.low <= orbitFlank {
 			p.upper += orbitLossShare * loss
 			p.theta -= off * (bend[1] + t.slope*bend[2]) / along
 		}

@@ -93,7 +93,7 @@ type torsoField struct {
 	list       []torsoQuantity // those being searched, up to order
 	places     []int           // of list in all
 	plane      *travelPlane    // of two yokes
-	angles     bool            // not to use the plane
+	follow     int64           // Orbit.Follow
 	order      int
 	faces      [2]float64 // levels of the stage's top and underside
 	driven     [2]pushState

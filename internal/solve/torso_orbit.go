@@ -131,17 +131,12 @@ func sameOrbit(a, b Orbit) bool {
 func (f *torsoField) searchExtents(bound bool) []Extent {
 	orbits := [...]Orbit{f.t.orbitFor(torsoPlaces), f.t.orbitFor(torsoSpeeds), f.t.orbit}
 	out := make([]Extent, len(f.all))
-	if !f.angles {
-		f.plane = newTravelPlane(f)
-	}
 	for order := 0; order <= torsoAccelerations; order++ {
 		last := f.searchedWith(order, &orbits)
 		f.choose(order, last)
 		o := orbits[last]
 		o.Bound = bound
-		if f.plane != nil {
-			o.Follow = torsoFollow
-		}
+		o.Follow = f.follow
 		for k, e := range o.Extents(f.field()) {
 			out[f.places[k]] = e
 		}

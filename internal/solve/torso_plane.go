@@ -36,6 +36,14 @@ func newTravelPlane(f *torsoField) *travelPlane {
 	return p
 }
 
+// useTravels makes the field of a torso on two yokes be searched over their
+// travels.
+func (f *torsoField) useTravels() {
+	if f.plane = newTravelPlane(f); f.plane != nil {
+		f.follow = torsoFollow
+	}
+}
+
 // survey takes the values of the field's quantities at all pairs of levels.
 func (p *travelPlane) survey() {
 	first, second := p.axes[0].levels, p.axes[1].levels

@@ -110,6 +110,7 @@ func SolveTorso(m *mech.Model, t *Torso, bound bool, speed float64) *TorsoResult
 		return r
 	}
 	f := newTorsoField(t, m, speed)
+	f.useTravels()
 	extents := f.searchExtents(bound)
 	for i, q := range f.all {
 		r.take(q, extents[i])
