@@ -194,12 +194,41 @@ func (b *torsoBounds) ranges(f *torsoField, from, to, low, high []float64) {
 			b.last[axis] = rangeOver(b.cells[axis], from[axis], to[axis])
 		}
 	}
+	speeds, rises := formOver(&b.last, 0), formOver(&b.last, 1)
 	for i := range b.quantities {
-		low[i], high[i] = math.Inf(-1), math.Inf(1)
-		if q := &b.quantities[i]; q.known {
-			low[i], high[i] = 0, q.most(f.list[i].kind.order(), &b.last)
+		q := &b.quantities[i]
+		switch {
+		case !q.known:
+			low[i], high[i] = math.Inf(-1), math.Inf(1)
+		case f.list[i].kind.order() == torsoSpeeds:
+			low[i], high[i] = 0, q.most(&speeds)
+		default:
+			length := math.Sqrt(q.most(&rises)) + q.bend[0]*speeds.square[0] +
+				q.bend[1]*math.Sqrt(speeds.square[0]*speeds.square[1]) + q.bend[2]*speeds.square[1]
+			low[i], high[i] = 0, length*length
 		}
 	}
+}
+
+// torsoForm is what a form in the two travels' derivatives is made of, over a box
+// of angles: the most of their squares, and the least and most of their product.
+type torsoForm struct {
+	square, mixed [2]float64
+}
+
+func formOver(r *[2]travelRange, order int) torsoForm {
+	a, b := [2]float64{r[0].low[order], r[0].high[order]}, [2]float64{r[1].low[order], r[1].high[order]}
+	w, x, y, z := a[0]*b[0], a[0]*b[1], a[1]*b[0], a[1]*b[1]
+	return torsoForm{
+		square: [2]float64{max(a[0]*a[0], a[1]*a[1]), max(b[0]*b[0], b[1]*b[1])},
+		mixed:  [2]float64{min(w, x, y, z), max(w, x, y, z)},
+	}
+}
+
+// most returns the most that J1²·a² + 2·J1·J2·a·b + J2²·b² reaches.
+func (q *torsoBound) most(f *torsoForm) float64 {
+	mixed := max(q.mixed[0]*f.mixed[0], q.mixed[0]*f.mixed[1], q.mixed[1]*f.mixed[0], q.mixed[1]*f.mixed[1])
+	return max(0, q.square[0]*f.square[0]+2*mixed+q.square[1]*f.square[1])
 }
 
 // rangeOver joins the cells that an interval of angles touches.
@@ -212,25 +241,4 @@ func rangeOver(cells []travelRange, from, to float64) travelRange {
 		r.add(&cells[((first+k)%n+n)%n])
 	}
 	return r
-}
-
-// most returns the most that the square of the quantity reaches.
-func (q *torsoBound) most(order int, r *[2]travelRange) float64 {
-	k := order - 1
-	square := 0.0
-	for _, a := range [2]float64{r[0].low[k], r[0].high[k]} {
-		for _, b := range [2]float64{r[1].low[k], r[1].high[k]} {
-			mixed := q.mixed[1]
-			if a*b < 0 {
-				mixed = q.mixed[0]
-			}
-			square = max(square, q.square[0]*a*a+2*mixed*a*b+q.square[1]*b*b)
-		}
-	}
-	if order == torsoSpeeds {
-		return square
-	}
-	a, b := max(-r[0].low[0], r[0].high[0]), max(-r[1].low[0], r[1].high[0])
-	length := math.Sqrt(square) + q.bend[0]*a*a + q.bend[1]*a*b + q.bend[2]*b*b
-	return length * length
 }

@@ -5,6 +5,7 @@ import (
 
 	"understage/internal/mech"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -138,6 +139,9 @@ func newTorsoField(t *Torso, m *mech.Model, speed float64) *torsoField {
 		add(torsoAcross, i, 0)
 	}
 	for i := range f.faces {
+		if i == 0 && spec.Stage.Opening.At == (r2.Vec{}) && spec.Pivot >= 0 {
+			continue // the shaft stands out farther at the lower face
+		}
 		for k := torsoReach; k <= torsoHalfDepth; k++ {
 			add(k, i, 0)
 		}
@@ -271,7 +275,7 @@ type pushMemory struct {
 }
 
 // pushMemoryBits gives the number of angles remembered, as a power of two.
-const pushMemoryBits = 7
+const pushMemoryBits = 6
 
 // pushPlace returns where an angle is remembered: multiplying by 2⁶⁴/φ spreads
 // neighbours (D. E. Knuth, The Art of Computer Programming, volume 3, section 6.4).
