@@ -235,54 +235,6 @@ func newOrbitSearch(o Orbit, f Field) *orbitSearch {
 	return s
 }
 
-// compareSpeed orders ratios by size, whatever their sign.
-func compareSpeed(p, q Ratio) int {
-	a, b := math.Abs(p.Float()), math.Abs(q.Float())
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	default:
-		return 0
-	}
-}
-
-// orbitWindings returns how often each axis turns before all are home: whole
-// numbers without a common factor. It reports false when they do not fit.
-func orbitWindings(ratios []Ratio) ([]int64, bool) {
-	const most = 1 << 62
-	common := int64(1)
-	for _, r := range ratios {
-		step := r.Den / gcd64(common, r.Den)
-		if float64(common)*float64(step) > most {
-			return nil, false
-		}
-		common *= step
-	}
-	n := make([]int64, len(ratios))
-	factor := int64(0)
-	for i, r := range ratios {
-		num := max(r.Num, -r.Num)
-		if float64(num)*float64(common/r.Den) > most {
-			return nil, false
-		}
-		n[i] = num * (common / r.Den)
-		factor = gcd64(factor, n[i])
-	}
-	for i := range n {
-		n[i] /= factor
-	}
-	return n, true
-}
-
-func gcd64(a, b int64) int64 {
-	for b != 0 {
-		a, b = b, a%b
-	}
-	return a
-}
-
 // wants reports whether an extreme of a quantity is looked for.
 func (s *orbitSearch) wants(side, q int) bool {
 	if s.field.Sides == nil {

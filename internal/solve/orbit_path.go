@@ -3,7 +3,6 @@ package solve
 import (
 	"cmp"
 	"math"
-	"math/bits"
 	"slices"
 )
 
@@ -88,20 +87,6 @@ func (s *orbitSearch) strandTurns(m int64, theta float64) float64 {
 		t -= math.Floor(t)
 	}
 	return t / math.Abs(s.fastest.Float())
-}
-
-// mulMod returns a·b mod m for m > 0 without overflow, in [0, m).
-func mulMod(a, b, m int64) int64 {
-	a, b = a%m, b%m
-	if a < 0 {
-		a += m
-	}
-	if b < 0 {
-		b += m
-	}
-	high, low := bits.Mul64(uint64(a), uint64(b))
-	_, rest := bits.Div64(high, low, uint64(m))
-	return int64(rest)
 }
 
 // orbitRows holds the quantities at the last three samples.

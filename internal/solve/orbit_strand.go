@@ -144,22 +144,3 @@ func (t *orbitTorus) closestPass(top orbitTop) float64 {
 	w := orbitWrap(top.w - float64(b)/float64(a)*top.theta)
 	return t.turnsOn(int64(math.Round(w/(2*math.Pi)*float64(a))), top.theta)
 }
-
-// inverseMod returns the inverse of b modulo a, for coprime a > 0 and b > 0, by
-// Euclid's algorithm.
-func inverseMod(b, a int64) int64 {
-	if a == 1 {
-		return 0
-	}
-	r0, r1 := a, b%a
-	t0, t1 := int64(0), int64(1)
-	for r1 > 1 {
-		k := r0 / r1
-		r0, r1 = r1, r0-k*r1
-		t0, t1 = t1, t0-k*t1
-	}
-	if t1 < 0 {
-		t1 += a
-	}
-	return t1
-}
