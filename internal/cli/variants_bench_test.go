@@ -19,6 +19,10 @@ func BenchmarkRow(b *testing.B) {
 		{"cam-for-pressure", "cams.sway.base", "16.5", "17", "cams.sway.pressure_angle_deg.max"},
 		{"cam-for-near", "cams.sway.base", "16.5", "17", "repeat.near.worst_mm"},
 		{"sprocket-for-repeat", "drive.belts.loop.run.1.teeth", "37", "41", "repeat.motor_turns"},
+		{"sprocket-for-tilt", "drive.belts.loop.run.1.teeth", "37", "41", "torso.tilt_deg.max"},
+		{"cam-for-tilt", "cams.sway.waves.0.amplitude", "4.5", "4.6", "torso.tilt_deg.max"},
+		{"pin-for-tilt", "torso.guide.pin.1", "0.5", "0.6", "torso.tilt_deg.max"},
+		{"cam-for-findings", "cams.sway.waves.0.amplitude", "4.5", "4.6", "fail"},
 		{"limit-for-near", "limits.near_repeat", "9", "8", "repeat.near.motor_turns"},
 	} {
 		b.Run(c.name, func(b *testing.B) {

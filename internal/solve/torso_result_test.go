@@ -350,3 +350,26 @@ func BenchmarkSolveTorsoLongRepeat(b *testing.B) {
 func BenchmarkSolveTorsoEdgeRod(b *testing.B) {
 	benchSolveTorso(b, pushPairs[5], Ratio{9, 20}, Ratio{18, 43})
 }
+
+// BenchmarkTorsoSampled is the watchman's repeat looked at every degree of the
+// faster shaft, without any refinement: what SolveTorso is to beat.
+func BenchmarkTorsoSampled(b *testing.B) {
+	c := torsoModel(pushPairs[0])
+	c.d.Ratios[1], c.d.Ratios[2] = Ratio{9, 20}, Ratio{18, 43}
+	torso := c.torso()
+	const turns, count = 860. / 3, 129 * 360
+	var po TorsoPose
+	for b.Loop() {
+		worst := 0.0
+		for i := range count {
+			torso.Pose(turns*float64(i)/count, &po)
+			for _, p := range torso.points {
+				place, velocity := torso.PointRate(&po, p)
+				worst = max(worst, place.X, r3.Norm2(velocity), r3.Norm2(po.Acceleration(p)), po.w, po.slot)
+			}
+		}
+		if worst == 0 {
+			b.Fatal("nothing moves")
+		}
+	}
+}
