@@ -67,8 +67,9 @@ func (g *orbitGrid) put(i, j int, value float64) {
 	layer[at], layer[at+row], layer[at+column], layer[at+row+column] = value, value, value, value
 }
 
-// orbitSparse is among how many nodes one is looked at where bounds are known.
-const orbitSparse = 3
+// orbitSparse is among how many nodes at most one is looked at, as a rule, where
+// bounds are known.
+const orbitSparse = 2
 
 // orbitFew is how many quantities together cost about as much as one alone.
 const orbitFew = 6
