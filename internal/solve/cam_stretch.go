@@ -111,31 +111,13 @@ func (w *camTurns) between(out []camStretch, low, high *camTurnPlace) []camStret
 const camTangents = 0.05
 
 // turn returns where the direction changes between two places: where the
-// velocity is zero between a rise and a fall, by false position with halved
-// weights as camSearch.close; beside a rest by halving.
+// velocity is zero between a rise and a fall, or beside a rest by halving.
 func (w *camTurns) turn(low, high *camTurnPlace) float64 {
 	if low.direction*high.direction < 0 {
-		x, fx, y, fy := low.phi, low.v, high.phi, high.v
-		for range camRootRounds {
-			z := (x*fy - y*fx) / (fy - fx)
-			fz := w.c.spanLift(w.span, z).V
-			if fz == 0 || math.Abs(z-y) < camTurnWidth {
-				return z
-			}
-			if (fz > 0) != (fy > 0) {
-				x, fx = y, fy
-			} else {
-				fx /= 2
-			}
-			y, fy = z, fz
-		}
+		return rootBetween(func(phi float64) float64 { return w.c.spanLift(w.span, phi).V }, low.phi, high.phi, low.v, high.v)
 	}
 	return camSwitch(low.phi, high.phi, func(phi float64) bool { return w.place(phi).direction == low.direction })
 }
-
-// camTurnWidth is the width in rad at which a turn is found, a few times the
-// rounding of an angle.
-const camTurnWidth = 4e-15
 
 // camGolden narrows a bracket by the golden section; 26 rounds take it to 4e-6
 // of its length, where a maximum is flat to 1e-11.

@@ -171,15 +171,15 @@ func (w *cycleWalk) between(a, b cycleSample) (x, value float64) {
 	if b.x < a.x { // across the end of the cycle
 		return b.x, b.value
 	}
-	x = slopeRoot(func(x float64) float64 { _, d := w.f(x); return d }, a.x, b.x, a.slope, b.slope)
+	x = rootBetween(func(x float64) float64 { _, d := w.f(x); return d }, a.x, b.x, a.slope, b.slope)
 	value, _ = w.f(x)
 	return x, value
 }
 
-// slopeRoot returns a root of g between a and b, where its values fa and fb
+// rootBetween returns a root of g between a and b, where its values fa and fb
 // differ in sign, to rounding: false position with the Illinois weight (Dowell
 // and Jarratt 1971), and bisection when that does not shrink the bracket.
-func slopeRoot(g func(float64) float64, a, b, fa, fb float64) float64 {
+func rootBetween(g func(float64) float64, a, b, fa, fb float64) float64 {
 	side := 0
 	for k := range 200 {
 		x := (a*fb - b*fa) / (fb - fa)

@@ -190,28 +190,9 @@ func (a *travelAxis) places(list []travelPlace, value float64) []travelPlace {
 	return list
 }
 
-// reach returns where a stroke comes by a travel, by false position with halved
-// weights, as camSearch.close.
+// reach returns where a stroke comes by a travel.
 func (a *travelAxis) reach(s *travelStroke, value float64) float64 {
-	x, fx, y, fy := s.from, s.start-value, s.to, s.end-value
-	for range camRootRounds {
-		if math.Abs(y-x) < camRootWidth {
-			break
-		}
-		z := (x*fy - y*fx) / (fy - fx)
-		fz := a.push.stand(a.push.cam.Lift(z+a.push.phase).S) - value
-		if fz == 0 {
-			return z
-		}
-		if (fz > 0) != (fy > 0) {
-			x, fx = y, fy
-		} else {
-			fx /= 2
-		}
-		if math.Abs(z-y) < camRootWidth {
-			return z
-		}
-		y, fy = z, fz
-	}
-	return y
+	return rootBetween(func(x float64) float64 {
+		return a.push.stand(a.push.cam.Lift(x+a.push.phase).S) - value
+	}, s.from, s.to, s.start-value, s.end-value)
 }
