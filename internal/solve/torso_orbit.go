@@ -133,7 +133,9 @@ func (f *torsoField) searchExtents(bound bool) []Extent {
 	out := make([]Extent, len(f.all))
 	for order := 0; order <= torsoAccelerations; order++ {
 		last := f.searchedWith(order, &orbits)
-		f.choose(order, last)
+		if f.choose(order, last); len(f.list) == 0 {
+			break
+		}
 		o := orbits[last]
 		o.Bound = bound
 		o.Follow = f.follow

@@ -2,6 +2,7 @@ package solve
 
 import (
 	"math"
+	"slices"
 
 	"understage/internal/mech"
 
@@ -94,6 +95,17 @@ type TwistGain struct {
 // when the model has none. Bound says that the repeat is too long to follow;
 // speed is the motor's, rad/s, for the inertia at contacts.
 func SolveTorso(m *mech.Model, t *Torso, bound bool, speed float64) *TorsoResult {
+	return solveTorso(m, t, bound, speed, torsoAccelerations)
+}
+
+// SolveTorsoPlaces is SolveTorso with no need of speeds, accelerations and what
+// follows from them, which may be zero.
+func SolveTorsoPlaces(m *mech.Model, t *Torso, bound bool, speed float64) *TorsoResult {
+	return solveTorso(m, t, bound, speed, torsoPlaces)
+}
+
+// solveTorso solves for the quantities up to an order.
+func solveTorso(m *mech.Model, t *Torso, bound bool, speed float64, order int) *TorsoResult {
 	if m.Torso == nil {
 		return nil
 	}
@@ -111,6 +123,9 @@ func SolveTorso(m *mech.Model, t *Torso, bound bool, speed float64) *TorsoResult
 	}
 	f := newTorsoField(t, m, speed)
 	f.useTravels()
+	if f.plane != nil { // otherwise one search may serve all orders
+		f.all = slices.DeleteFunc(f.all, func(q torsoQuantity) bool { return q.kind.order() > order })
+	}
 	extents := f.searchExtents(bound)
 	for i, q := range f.all {
 		r.take(q, extents[i])

@@ -14,7 +14,8 @@ type Parts uint
 const (
 	PartBelts    Parts = 1 << iota // belts and gears
 	PartCams                       // cams, without what presses on them
-	PartTorso                      // the torso's extremes
+	PartPlaces                     // the torso's extremes of place
+	PartTorso                      // all of the torso's extremes, with its speeds
 	PartLoad                       // running speed and mean current under load; presses on cams
 	PartPeak                       // greatest torque under load, and what it takes to start
 	PartLinkages                   // linkages, with their clearances to the torso
@@ -33,10 +34,10 @@ func (p Parts) needs() Parts {
 		p |= PartLoad
 	}
 	if p&PartBeats != 0 {
-		p |= PartLinkages | PartTorso | PartLoad
+		p |= PartLinkages | PartLoad
 	}
-	if p&PartLinkages != 0 {
-		p |= PartTorso
+	if p&(PartLinkages|PartTorso) != 0 {
+		p |= PartPlaces
 	}
 	return p
 }
@@ -81,7 +82,7 @@ type variant struct {
 
 // old reports whether a part is taken from the base.
 func (v *variant) old(part Parts, dirty bool) bool {
-	return v.base != nil && v.base.parts&part != 0 && !dirty
+	return v.base != nil && v.base.Has(part) && !dirty
 }
 
 func (v *variant) solve(m *mech.Model) {
@@ -97,15 +98,23 @@ func (v *variant) solve(m *mech.Model) {
 	if v.Has(PartCams) {
 		v.solveCams(m)
 	}
-	if v.Has(PartTorso) {
-		// Whether an edge push keeps contact depends on the motor's speed.
-		if v.old(PartTorso, v.torsoMoves || v.motor && ridesEdge(m)) {
-			v.Torso = v.base.Torso
-		} else {
-			v.Torso = SolveTorso(m, v.Machine.Torso, v.Repeat.Bound, v.Motor.RunningSpeed)
-		}
+	if v.Has(PartPlaces) {
+		v.solveTorso(m)
 	}
 	v.solveUnderLoad(m)
+}
+
+func (v *variant) solveTorso(m *mech.Model) {
+	// Whether an edge push keeps contact depends on the motor's speed.
+	if v.old(v.parts&(PartPlaces|PartTorso), v.torsoMoves || v.motor && ridesEdge(m)) {
+		v.Torso = v.base.Torso
+		return
+	}
+	solve := SolveTorsoPlaces
+	if v.Has(PartTorso) {
+		solve = SolveTorso
+	}
+	v.Torso = solve(m, v.Machine.Torso, v.Repeat.Bound, v.Motor.RunningSpeed)
 }
 
 // solveUnderLoad goes on with what depends on the running speed, and with the
