@@ -47,6 +47,7 @@ type CamLoad struct {
 	hang    float64 // A at zero lift
 	foot    float64 // offset of a flat face's stem, canonical
 	lever   float64
+	still   float64 // velocity up to which the follower rests
 	rolling bool
 }
 
@@ -68,7 +69,7 @@ type CamForce struct {
 // static over sliding friction.
 func newCamLoad(c *Cam, breakaway mech.Given) CamLoad {
 	load := &c.cam.Load
-	out := CamLoad{c: c, lever: c.lever(), rolling: c.kind == mech.Roller}
+	out := CamLoad{c: c, lever: c.lever(), rolling: c.kind == mech.Roller, still: c.still()}
 	out.mass = load.Mass.Value
 	out.rate = load.SpringRate.Value
 	out.steady = load.SpringPreload.Value + load.Force.Value

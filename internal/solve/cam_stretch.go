@@ -1,6 +1,9 @@
 package solve
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Quantities with friction change where the follower turns: the friction turns
 // round there. They are judged stretch by stretch, each smooth and of one
@@ -19,10 +22,15 @@ type camStretch struct {
 // counts as resting.
 const camRest = 1e-12
 
+// still is the velocity up to which the follower rests.
+func (c *Cam) still() float64 {
+	return camRest * max(c.lift.Max.Value-c.lift.Min.Value, math.SmallestNonzeroFloat64)
+}
+
 // stretches returns the stretches of a turn in order.
 func (c *Cam) stretches() []camStretch {
 	out := make([]camStretch, 0, 32)
-	still := camRest * max(c.lift.Max.Value-c.lift.Min.Value, math.SmallestNonzeroFloat64)
+	still := c.still()
 	for i := range c.spans {
 		from, end := c.spans[i].from, c.spanEnd(i)
 		n := c.intervals(i)
@@ -117,6 +125,28 @@ func (w *camTurns) turn(low, high *camTurnPlace) float64 {
 		return rootBetween(func(phi float64) float64 { return w.c.spanLift(w.span, phi).V }, low.phi, high.phi, low.v, high.v)
 	}
 	return camSwitch(low.phi, high.phi, func(phi float64) bool { return w.place(phi).direction == low.direction })
+}
+
+// rubKinks returns the angles φ at which the follower turns back, or begins or
+// ends a rest, and those at which its acceleration jumps.
+func (c *Cam) rubKinks() []float64 {
+	var out []float64
+	stretches := c.stretches()
+	before := stretches[len(stretches)-1].direction
+	for i := range stretches {
+		s := &stretches[i]
+		span := &c.spans[s.span]
+		if s.direction != before || s.from == span.from && span.step == AccelerationStep {
+			out = append(out, camReduce(s.from))
+		}
+		before = s.direction
+	}
+	return out
+}
+
+// jumpy reports whether the lift or its velocity jumps somewhere.
+func (c *Cam) jumpy() bool {
+	return slices.ContainsFunc(c.spans, func(s camSpan) bool { return s.step == LiftStep || s.step == VelocityStep })
 }
 
 // camGolden narrows a bracket by the golden section; 26 rounds take it to 4e-6

@@ -71,11 +71,12 @@ type Load struct {
 	place  []int       // torso's axes, into Shafts
 	chains []loadChain
 	groups []loadGroup
-	// tabulated says that every group has its table.
-	tabulated bool
-	rest      bool
-	speed     float64
-	locked    string // path of the first part found locked by friction
+	common []loadStep // of the train, that carry the torque of more than one group
+	steps  int        // of the groups' tables; 0: there are none
+	rest   bool
+	free   bool // without the torso's friction
+	speed  float64
+	locked string // path of the first part found locked by friction
 
 	x      []float64 // room: angles for torso and chains
 	torque []float64 // by shaft
@@ -178,9 +179,7 @@ func (l *Load) Set(speed float64, rest bool) {
 // not allocate.
 func (l *Load) At(x []float64) float64 {
 	l.shares = LoadShares{}
-	clear(l.torque)
-	clear(l.push)
-	clear(l.drag)
+	l.clear()
 	for i := range l.groups {
 		if !l.ask(&l.groups[i], x) {
 			return math.NaN()
@@ -193,6 +192,13 @@ func (l *Load) At(x []float64) float64 {
 	total := l.train.motorTorque(l.torque)
 	l.shares[LoadDrive] = total - sum
 	return total
+}
+
+// clear forgets the torques and pushes last found.
+func (l *Load) clear() {
+	clear(l.torque)
+	clear(l.push)
+	clear(l.drag)
 }
 
 // Shares returns the parts of the torque last found.

@@ -38,6 +38,7 @@ type loadAxis struct {
 	at     float64 // NaN until it has been turned
 	cams   []int   // on it, that carry anything
 	pushes []int   // of the torso, driven by it
+	kinks  []float64
 }
 
 // turn turns an axis to an angle and finds what follows from that alone.
@@ -88,6 +89,9 @@ func (l *Load) atTorso() bool {
 	if l.pose.Status != TorsoPosed {
 		return false
 	}
+	if l.free {
+		return l.atFreeTorso()
+	}
 	if state := l.body.solve(&l.motion, l.speed, l.rest); state != loadSolved {
 		l.note(state, "torso")
 		return false
@@ -107,6 +111,20 @@ func (l *Load) atTorso() bool {
 			l.torque[l.m.Cams[p.Cam].Shaft] += l.body.work(i) / l.torso.pushes[i].rate
 		case mech.Rod:
 			l.torque[p.Crank.Shaft] += l.body.work(i) / l.torso.pushes[i].rate
+		}
+	}
+	return true
+}
+
+// atFreeTorso finds what a torso without friction presses on cams by yokes.
+func (l *Load) atFreeTorso() bool {
+	if !l.body.held {
+		return false
+	}
+	l.body.solveFree(&l.motion, l.speed)
+	for i := range l.torso.pushes {
+		if p := &l.m.Torso.Pushes[i]; p.Kind == mech.Yoke {
+			l.push[p.Cam] += l.body.freePush(i) * p.Ratio
 		}
 	}
 	return true

@@ -19,7 +19,7 @@ type camWork struct {
 func (c *Cam) work(l Lift, speed, push float64, rest bool) camWork {
 	p := &c.load
 	direction := 0.0
-	if l.V != 0 {
+	if math.Abs(l.V) > p.still {
 		direction = math.Copysign(1, l.V)
 	}
 	f := p.under(l, speed, direction, push/p.lever, rest)

@@ -73,7 +73,7 @@ func solveLoad(k *Machine, s *Solution, peaks bool) {
 		return
 	}
 	if m.Motor.Feed.Inertia.OK {
-		load.tabulated = load.tabulate(r.Speed)
+		load.tabulate(r.Speed, loadFollowSteps)
 	}
 	curve := load.curve(m.Motor, s)
 	if curve == nil {
@@ -89,37 +89,6 @@ func solveLoad(k *Machine, s *Solution, peaks bool) {
 		r.findPeaks(s)
 	}
 	s.Motor.complete(r)
-}
-
-// findPeaks finds the extremes over the repeat.
-func (r *LoadResult) findPeaks(s *Solution) {
-	load := r.Load
-	if !load.tabulated {
-		load.tabulated = load.tabulate(r.Speed)
-	}
-	orbit := load.Orbit
-	orbit.Bound = s.Repeat.Bound
-	extents := orbit.Extents(load.field(r.Speed, load.tabulated))
-	if !extents[loadSliding].Valid || !extents[loadAtRest].Valid {
-		return
-	}
-	r.Peaks, r.Locked = true, load.locked
-	r.Peak, r.Least, r.Breakaway = extents[loadSliding].Max, extents[loadSliding].Min, extents[loadAtRest].Max
-	if r.Peak.Turns >= 0 {
-		load.Set(r.Speed, false)
-		x := make([]float64, len(load.Shafts))
-		load.AnglesAt(r.Peak.Turns, x)
-		load.At(x)
-		r.Shares = load.Shares()
-	}
-	for i := range load.groups {
-		g := &load.groups[i]
-		for which, cam := range g.yoked {
-			if e := load.hold(g, which, r.Speed, orbit.Bound); e.Valid {
-				r.Holds = append(r.Holds, LoadHold{Cam: cam, Least: e.Min})
-			}
-		}
-	}
 }
 
 // reloadMotor completes the motor's result with the loads of the same figure on
@@ -221,7 +190,7 @@ func (l *Load) follow(c *LoadCurve, r *LoadResult, bound bool) {
 	x := make([]float64, len(l.Shafts))
 	for k := range c.Torque {
 		l.AnglesAt(c.Turns*float64(k)/float64(n), x)
-		if l.tabulated {
+		if l.steps >= loadFollowSteps {
 			torque, _ := l.read(x)
 			c.Torque[k] = r.Rotor(torque)
 		} else {

@@ -2,224 +2,241 @@ package solve
 
 import "math"
 
-// A periodic function of one or two angles, tabulated at even steps and read
-// between them by cubic B-splines through the table's points: twice
-// continuously differentiable, with an error of the fourth order in the step
-// (C. de Boor, A Practical Guide to Splines, 1978; the coefficients by the
-// recursive filter of M. Unser, A. Aldroubi, M. Eden, B-Spline Signal
-// Processing, 1993, with the pole √3 − 2).
-
-// loadTable holds some functions side by side.
+// loadTable holds functions of one or two angles, side by side, and reads them
+// by cubics along each angle within a piece that has no kinks.
 type loadTable struct {
-	rows, columns int       // steps of the first and second angle; rows 1: one angle
-	functions     int       // values at each place
-	coefficients  []float64 // [row][column][function]
-	// windows are the least and greatest coefficients of loadWindow rows (one, for
-	// one angle) by loadWindow columns from a place on: [row][column][function][2].
-	windows []float64
+	first, second loadNodes
+	single        bool // of one angle: the second
+	rows, columns int
+	functions     int       // values at each node
+	values        []float64 // [row][column][function]
+
+	// spans are the least and greatest of each function in each cell, windows in
+	// loadWindow cells from each on along every angle: [row][column][function];
+	// whole those in all.
+	spans, windows [][2]float64
+	whole          [][2]float64
+
+	// off is how far below and above what is read the functions may lie, in cells
+	// beside a kink and in others.
+	off [2][groupTorques][2]float64
 }
 
-const loadWindow = 4
+const (
+	loadWindow = 4
+	// loadBend is the share of the second differences about a cell that what is
+	// read may go beyond its corners by: an eighth for a parabola, and some more.
+	loadBend = 1. / 6
+)
 
-func newLoadTable(rows, columns, functions int) *loadTable {
-	return &loadTable{rows: rows, columns: columns, functions: functions, coefficients: make([]float64, rows*columns*functions)}
+func newLoadTable(first, second loadNodes, single bool, functions int) *loadTable {
+	t := &loadTable{first: first, second: second, single: single, rows: len(first.x), columns: len(second.x), functions: functions}
+	if single {
+		t.rows = 1
+	}
+	t.values = make([]float64, t.rows*t.columns*functions)
+	return t
 }
 
-// point returns room for the values at a place of the table.
+// point returns room for the values at a node.
 func (t *loadTable) point(row, column int) []float64 {
 	at := (row*t.columns + column) * t.functions
-	return t.coefficients[at : at+t.functions]
+	return t.values[at : at+t.functions]
 }
 
-// settle turns the values put in into coefficients.
-func (t *loadTable) settle() {
-	line := make([]float64, max(t.rows, t.columns))
-	for f := range t.functions {
-		for row := range t.rows {
-			splineFilter(t.coefficients[row*t.columns*t.functions+f:], t.functions, line[:t.columns])
-		}
-		for column := range t.columns {
-			if t.rows > 1 {
-				splineFilter(t.coefficients[column*t.functions+f:], t.columns*t.functions, line[:t.rows])
-			}
-		}
-	}
-}
-
-// splineFilter solves (c[k−1] + 4c[k] + c[k+1])/6 = v[k] on a circle, in place
-// at a stride. Its length is that of the room given, which must be 4 or more.
-func splineFilter(v []float64, stride int, line []float64) {
-	n := len(line)
-	pole := math.Sqrt(3) - 2
-	for k := range line {
-		line[k] = v[k*stride]
-	}
-	// c = 6·v filtered by 1/(1 − pole/z) forward and 1/(1 − pole·z) backward; the
-	// start on a circle is a geometric sum.
-	wrap := 1 / (1 - math.Pow(pole, float64(n)))
-	start, power := 0.0, 1.0
-	for k := range n {
-		start += power * line[(n-k)%n]
-		power *= pole
-	}
-	line[0] = start * wrap
-	for k := 1; k < n; k++ {
-		line[k] += pole * line[k-1]
-	}
-	end, power := 0.0, 1.0
-	for k := range n {
-		end += power * line[(n-1+k)%n]
-		power *= pole
-	}
-	line[n-1] = -pole * end * wrap
-	for k := n - 2; k >= 0; k-- {
-		line[k] = pole * (line[k+1] - line[k])
-	}
-	for k := range line {
-		v[k*stride] = 6 * line[k]
-	}
-}
-
-// splineAt returns the table places and weights of an angle in [0, 2π).
-func splineAt(x float64, n int) (places [4]int, weights [4]float64) {
-	u := x * float64(n) / (2 * math.Pi)
-	k := int(u)
-	t := u - float64(k)
-	s := 1 - t
-	weights = [4]float64{s * s * s / 6, (t*t*(3*t-6) + 4) / 6, (s*s*(3*s-6) + 4) / 6, t * t * t / 6}
-	for i := range places {
-		p := k - 1 + i
-		if p < 0 {
-			p += n
-		}
-		for p >= n {
-			p -= n
-		}
-		places[i] = p
-	}
-	return places, weights
-}
-
-// add adds the first len(out) functions at the angles to out.
+// add adds the functions at the angles to out.
 func (t *loadTable) add(x, y float64, out []float64) {
-	columns, across := splineAt(y, t.columns)
-	rows, down := [4]int{}, [4]float64{1}
-	taps := 1
-	if t.rows > 1 {
-		rows, down = splineAt(x, t.rows)
+	column, across := t.second.taps(y)
+	row, down, taps := 0, [4]float64{1}, 1
+	if !t.single {
+		row, down = t.first.taps(x)
 		taps = 4
 	}
-	if len(out) == 4 && t.functions >= 4 {
-		t.addFour(rows[:taps], down[:taps], &columns, &across, (*[4]float64)(out))
-		return
-	}
-	for i, r := range rows[:taps] {
-		for j, c := range columns {
-			w := down[i] * across[j]
-			for f, v := range t.point(r, c)[:len(out)] {
+	n := t.functions
+	for i := range taps {
+		line := t.values[((row+i)*t.columns+column)*n:][:4*n]
+		if n == 2 { // as most are
+			l := (*[8]float64)(line)
+			out[0] += down[i] * (across[0]*l[0] + across[1]*l[2] + across[2]*l[4] + across[3]*l[6])
+			out[1] += down[i] * (across[0]*l[1] + across[1]*l[3] + across[2]*l[5] + across[3]*l[7])
+			continue
+		}
+		for j, a := range across {
+			w := down[i] * a
+			for f, v := range line[j*n:][:n] {
 				out[f] += w * v
 			}
 		}
 	}
 }
 
-// addFour is add for four functions, which a torso's torques are: it keeps the
-// sums in registers.
-func (t *loadTable) addFour(rows []int, down []float64, columns *[4]int, across *[4]float64, out *[4]float64) {
-	a, b, c, d := out[0], out[1], out[2], out[3]
-	for i, r := range rows {
-		base := r * t.columns
-		for j, column := range columns {
-			v := (*[4]float64)(t.coefficients[(base+column)*t.functions:])
-			w := down[i] * across[j]
-			a += w * v[0]
-			b += w * v[1]
-			c += w * v[2]
-			d += w * v[3]
-		}
+// offAt returns how far off what is read at the angles may be.
+func (t *loadTable) offAt(x, y float64) *[groupTorques][2]float64 {
+	beside := t.second.beside(t.second.find(y))
+	if !t.single {
+		beside = beside || t.first.beside(t.first.find(x))
 	}
-	*out = [4]float64{a, b, c, d}
+	return t.offIn(beside)
 }
 
-// within adds bounds of the first len(low) functions between two angles of each
-// axis to low and high: a spline lies between the least and the greatest of the
-// coefficients it mixes.
-func (t *loadTable) within(x, y [2]float64, low, high []float64) {
-	if t.windows == nil {
-		t.makeWindows()
+// offIn returns how far off what is read in a cell may be.
+func (t *loadTable) offIn(beside bool) *[groupTorques][2]float64 {
+	if beside {
+		return &t.off[0]
 	}
-	var least, most [groupFunctions]float64
-	for f := range low {
-		least[f], most[f] = math.Inf(1), math.Inf(-1)
-	}
-	rowFrom, rowTo := 0, 1
-	if t.rows > 1 {
-		rowFrom, rowTo = splineReach(x, t.rows)
-	}
-	from, to := splineReach(y, t.columns)
-	for row := rowFrom; row < rowTo; row += loadWindow {
-		r := max(rowFrom, min(row, rowTo-loadWindow)) % t.rows
-		for column := from; column < to; column += loadWindow {
-			c := max(from, min(column, to-loadWindow)) % t.columns
-			window := t.windows[(r*t.columns+c)*t.functions*2:][:2*len(low)]
-			for f := range low {
-				least[f], most[f] = min(least[f], window[2*f]), max(most[f], window[2*f+1])
-			}
+	return &t.off[1]
+}
+
+// allowOff lets what is read be off by a share of a function's range.
+func (t *loadTable) allowOff(share float64) {
+	for f := range t.functions {
+		span := emptySpan
+		for i := f; i < len(t.values); i += t.functions {
+			span = [2]float64{min(span[0], t.values[i]), max(span[1], t.values[i])}
 		}
-	}
-	for f := range low {
-		low[f] += least[f]
-		high[f] += most[f]
+		off := share * (span[1] - span[0])
+		t.off[0][f], t.off[1][f] = [2]float64{off, off}, [2]float64{off, off}
 	}
 }
 
-// makeWindows prepares bounds, along the columns and then across the rows.
-func (t *loadTable) makeWindows() {
-	size := t.rows * t.columns * t.functions
-	t.windows = make([]float64, 2*size)
-	across := make([]float64, 2*size)
-	gather := func(to, from []float64, at, place int) {
-		for f := range t.functions {
-			a, b := (at*t.functions+f)*2, (place*t.functions+f)*2
-			to[a], to[a+1] = min(to[a], from[b]), max(to[a+1], from[b+1])
-		}
+// within sets the spans of the functions between two angles of each axis.
+func (t *loadTable) within(x, y [2]float64, span [][2]float64) {
+	if t.spans == nil {
+		t.bound()
 	}
-	for i, v := range t.coefficients {
-		across[2*i], across[2*i+1] = v, v
+	rowFrom, rowTo, rows := 0, 1, 1
+	if !t.single {
+		rows = t.first.cells
+		rowFrom, rowTo = t.first.reach(x)
 	}
-	copy(t.windows, across)
-	for row := range t.rows {
-		for column := range t.columns {
-			at := row*t.columns + column
-			for k := 1; k < loadWindow; k++ {
-				gather(t.windows, across, at, row*t.columns+(column+k)%t.columns)
-			}
-		}
-	}
-	if t.rows == 1 {
+	from, to := t.second.reach(y)
+	columns, n := t.second.cells, t.functions
+	if to-from == columns && rowTo-rowFrom == rows {
+		copy(span, t.whole[:n])
 		return
 	}
-	copy(across, t.windows)
-	for row := range t.rows {
-		for column := range t.columns {
-			for k := 1; k < loadWindow; k++ {
-				gather(t.windows, across, row*t.columns+column, (row+k)%t.rows*t.columns+column)
+	bounds, step := t.windows, loadWindow
+	if (rowTo-rowFrom)*(to-from) < loadWindow*loadWindow {
+		bounds, step = t.spans, 1
+	}
+	span = span[:n]
+	for f := range span {
+		span[f] = emptySpan
+	}
+	for row := rowFrom; row < rowTo; row += step {
+		r := max(rowFrom, min(row, rowTo-step)) % rows
+		for column := from; column < to; column += step {
+			c := max(from, min(column, to-step)) % columns
+			for f, b := range bounds[(r*columns+c)*n:][:n] {
+				span[f] = [2]float64{min(span[f][0], b[0]), max(span[f][1], b[1])}
 			}
 		}
 	}
 }
 
-// splineReach returns the places, from the first to before the last, whose
-// coefficients matter between two angles; modulo n, and none below 0.
-func splineReach(x [2]float64, n int) (from, to int) {
-	u := float64(n) / (2 * math.Pi)
-	from, to = int(math.Floor(x[0]*u))-1, int(math.Floor(x[1]*u))+3
-	if to-from >= n {
-		return 0, n
+var emptySpan = [2]float64{math.Inf(1), math.Inf(-1)}
+
+// bound prepares the bounds.
+func (t *loadTable) bound() {
+	bends := t.bends()
+	rows, columns, n := 1, t.second.cells, t.functions
+	if !t.single {
+		rows = t.first.cells
 	}
-	turns := 0
-	for from+turns < 0 {
-		turns += n
+	t.spans = make([][2]float64, rows*columns*n)
+	at := 0
+	t.first.eachCell(t.single, func(row int, edge bool) {
+		t.second.eachCell(false, func(column int, beside bool) {
+			t.spanCell(row, column, bends, t.offIn(edge || beside), t.spans[at:][:n])
+			at += n
+		})
+	})
+	t.whole = append(t.whole, t.spans[:n]...)
+	for i, b := range t.spans {
+		t.whole[i%n] = [2]float64{min(t.whole[i%n][0], b[0]), max(t.whole[i%n][1], b[1])}
 	}
-	return from + turns, to + turns
+	t.windows = gatherWindows(t.spans, rows, columns, n)
+}
+
+// eachCell calls f with the first node of each cell, and whether the cell lies
+// beside a kink.
+func (n *loadNodes) eachCell(single bool, f func(node int, beside bool)) {
+	if single {
+		f(0, false)
+		return
+	}
+	for i := range n.pieces {
+		p := &n.pieces[i]
+		for k := range p.cells {
+			f(p.node+k, n.beside(p, float64(k)))
+		}
+	}
+}
+
+// spanCell bounds the functions in the cell from a node on.
+func (t *loadTable) spanCell(row, column int, bends []float64, off *[groupTorques][2]float64, out [][2]float64) {
+	n := t.functions
+	for f := range n {
+		span, bend := emptySpan, 0.0
+		for r := row; r < min(row+2, t.rows); r++ {
+			at := (r*t.columns+column)*n + f
+			a, b := t.values[at], t.values[at+n]
+			span = [2]float64{min(span[0], a, b), max(span[1], a, b)}
+			bend = max(bend, bends[at], bends[at+n])
+		}
+		out[f] = [2]float64{span[0] - loadBend*bend - off[f][0], span[1] + loadBend*bend + off[f][1]}
+	}
+}
+
+// bends returns the sizes of the second differences along both angles at every
+// node, those next to the end of a piece at its end.
+func (t *loadTable) bends() []float64 {
+	bends := make([]float64, len(t.values))
+	along := func(nodes *loadNodes, start, stride int) {
+		for i := range nodes.pieces {
+			p := &nodes.pieces[i]
+			for k := range p.cells + 1 {
+				at := start + (p.node+k)*stride
+				mid := start + (p.node+max(1, min(k, p.cells-1)))*stride
+				for f := range t.functions {
+					bends[at+f] += math.Abs(t.values[mid+f-stride] - 2*t.values[mid+f] + t.values[mid+f+stride])
+				}
+			}
+		}
+	}
+	for row := range t.rows {
+		along(&t.second, row*t.columns*t.functions, t.functions)
+	}
+	if t.single {
+		return bends
+	}
+	for column := range t.columns {
+		along(&t.first, column*t.functions, t.columns*t.functions)
+	}
+	return bends
+}
+
+// gatherWindows merges the spans of loadWindow cells along the columns, and along
+// the rows if there are more than one.
+func gatherWindows(spans [][2]float64, rows, columns, n int) [][2]float64 {
+	merged := spans
+	merge := func(down, across int) {
+		to := make([][2]float64, len(spans))
+		for r := range rows {
+			for c := range columns {
+				a, b := merged[(r*columns+c)*n:][:n], merged[((r+down)%rows*columns+(c+across)%columns)*n:][:n]
+				for f, out := 0, to[(r*columns+c)*n:][:n]; f < n; f++ {
+					out[f] = [2]float64{min(a[f][0], b[f][0]), max(a[f][1], b[f][1])}
+				}
+			}
+		}
+		merged = to
+	}
+	for step := 1; step < loadWindow; step *= 2 {
+		merge(0, step)
+		if rows > 1 {
+			merge(step, 0)
+		}
+	}
+	return merged
 }

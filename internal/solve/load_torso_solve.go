@@ -53,10 +53,7 @@ func (l *torsoLoad) solve(b *torsoMotion, speed float64, rest bool) loadState {
 	if !l.held {
 		return loadLoose
 	}
-	outside, weight := l.outside(b, speed)
-	for i, size := range l.rows.sizes(outside) {
-		l.contacts[i].free = size
-	}
+	outside, weight := l.solveFree(b, speed)
 	l.pressFree(b, rest)
 	for range sideRounds {
 		sizes, ok := l.solveAtOnce(b, outside, weight, rest)
@@ -70,6 +67,16 @@ func (l *torsoLoad) solve(b *torsoMotion, speed float64, rest bool) loadState {
 		l.turnRound(&sizes, b, rest)
 	}
 	return l.solveByRounds(b, outside, weight, rest)
+}
+
+// solveFree finds the multipliers without friction, and returns the moment and
+// force that they balance.
+func (l *torsoLoad) solveFree(b *torsoMotion, speed float64) (outside, weight r3.Vec) {
+	outside, weight = l.outside(b, speed)
+	for i, size := range l.rows.sizes(outside) {
+		l.contacts[i].free = size
+	}
+	return outside, weight
 }
 
 // pressFree presses every contact on the side that it has without friction.

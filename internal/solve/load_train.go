@@ -1,6 +1,8 @@
 package solve
 
 import (
+	"slices"
+
 	"understage/internal/mech"
 	"understage/internal/standard"
 )
@@ -104,8 +106,14 @@ func stageEfficiency(m *mech.Model, part Part) (forward, back float64) {
 // motorTorque gathers the shafts' torques at the motor shaft, using torque as
 // room to work in.
 func (t *loadTrain) motorTorque(torque []float64) float64 {
-	for i := range t.steps {
-		s := &t.steps[i]
+	passOn(t.steps, torque)
+	return torque[t.motor]
+}
+
+// passOn adds each step's torque to its parent's.
+func passOn(steps []loadStep, torque []float64) {
+	for i := range steps {
+		s := &steps[i]
 		through := torque[s.shaft] * s.turn
 		if through > 0 {
 			through /= s.forward
@@ -114,5 +122,53 @@ func (t *loadTrain) motorTorque(torque []float64) float64 {
 		}
 		torque[s.parent] += through
 	}
-	return torque[t.motor]
+}
+
+// loadBranch is the part of a train that carries the torques of some shafts only:
+// its steps, and the shafts nearer to the motor to which it brings them, where
+// other torques join.
+type loadBranch struct {
+	steps []loadStep
+	ends  []int
+}
+
+// branches splits a train by what loads its shafts: of names for each shaft which
+// of so many groups of torques it belongs to, or None. common are the steps that
+// carry more than one.
+func (t *loadTrain) branches(of []int, groups int) (branches []loadBranch, common []loadStep) {
+	const mixed = -2
+	on := slices.Clone(of) // by shaft: the group that it carries, or mixed
+	on[t.motor] = mixed
+	branches = make([]loadBranch, groups)
+	ends := func(group, shaft int) {
+		if b := &branches[group]; !slices.Contains(b.ends, shaft) {
+			b.ends = append(b.ends, shaft)
+		}
+	}
+	for _, s := range t.steps {
+		switch p := on[s.parent]; {
+		case on[s.shaft] == mech.None:
+		case p == mech.None:
+			on[s.parent] = on[s.shaft]
+		case p != on[s.shaft]:
+			on[s.parent] = mixed
+		}
+	}
+	for shaft, group := range of {
+		if group != mech.None && on[shaft] == mixed {
+			ends(group, shaft)
+		}
+	}
+	for _, s := range t.steps {
+		switch group := on[s.shaft]; {
+		case group == mixed:
+			common = append(common, s)
+		case group != mech.None:
+			branches[group].steps = append(branches[group].steps, s)
+			if on[s.parent] == mixed {
+				ends(group, s.parent)
+			}
+		}
+	}
+	return branches, common
 }

@@ -69,6 +69,11 @@ type Field struct {
 	// not wrapped; infinite where a quantity's bounds are not known. Samples that
 	// cannot be extreme are then passed over. Nil: no bounds are known.
 	Range func(from, to, low, high []float64)
+	// Off finds how far below and above what All gives each quantity, as One gives
+	// it, may lie; then Range must be there too and bound what One gives. A path is
+	// searched by those bounds first, by All next, and by One last. Nil: All is
+	// exact.
+	Off func(x []float64, off [][2]float64)
 	// Crests lists every crest of a quantity over two axes, of its negative where
 	// sign is -1; false where they are not known. Nil: they never are.
 	Crests func(q int, sign float64) ([]Crest, bool)
@@ -145,6 +150,8 @@ func (o Orbit) Extents(f Field) []Extent {
 	switch {
 	case len(s.axes) == 0:
 		s.atRest()
+	case f.Off != nil && !s.bound:
+		s.followRanges()
 	case len(s.axes) == 1, !s.bound && (len(s.axes) > 2 || s.axes[0].winding <= follow):
 		s.followPath()
 	case len(s.axes) == 2:

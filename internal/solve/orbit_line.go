@@ -38,7 +38,9 @@ func (s *orbitSearch) place(l *orbitLine, theta float64, stand orbitSide) {
 			met = s.field.Met(s.x, a.index)
 		}
 		for _, b := range a.breaks {
-			if off := math.Remainder(b-met, 2*math.Pi); math.Abs(off) < orbitNudge {
+			off := b - met
+			off -= 2 * math.Pi * math.RoundToEven(off/(2*math.Pi)) // math.Remainder takes long
+			if math.Abs(off) < orbitNudge {
 				s.x[a.index] = orbitWrap(x + off + math.Copysign(orbitNudge, float64(stand)*l.slope[i]))
 				break
 			}
@@ -50,6 +52,11 @@ func (s *orbitSearch) place(l *orbitLine, theta float64, stand orbitSide) {
 // search one for a greatest; -Inf where there is no value.
 func (s *orbitSearch) at(l *orbitLine, theta float64, stand orbitSide, side, q int) float64 {
 	s.place(l, theta, stand)
+	return s.here(side, q)
+}
+
+// here is at, where the field's angles have been set.
+func (s *orbitSearch) here(side, q int) float64 {
 	var v float64
 	if s.field.One != nil {
 		v = s.field.One(s.x, q)

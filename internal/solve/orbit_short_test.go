@@ -34,11 +34,15 @@ func TestOrbitShortCuts(t *testing.T) {
 			loose := f
 			loose.Slack = func(int, float64) float64 { return slack }
 			rough := o.Extents(loose)
+			table := o.Extents(roughened(f, 0.03))
 			for q := range want {
-				for side, e := range [2][3]float64{
-					{want[q].Max.Value, got[q].Max.Value, rough[q].Max.Value},
-					{-want[q].Min.Value, -got[q].Min.Value, -rough[q].Min.Value},
+				for side, e := range [2][4]float64{
+					{want[q].Max.Value, got[q].Max.Value, rough[q].Max.Value, table[q].Max.Value},
+					{-want[q].Min.Value, -got[q].Min.Value, -rough[q].Min.Value, -table[q].Min.Value},
 				} {
+					if math.Abs(e[3]-e[0]) > 1e-9 {
+						t.Errorf("seed %d ratios %v quantity %d side %d: %.12g with samples that are off, %.12g without", seed, ratios, q, side, e[3], e[0])
+					}
 					if math.Abs(e[1]-e[0]) > 1e-9 {
 						t.Errorf("seed %d ratios %v quantity %d side %d: %.12g with bounds, %.12g without", seed, ratios, q, side, e[1], e[0])
 					}
@@ -55,4 +59,27 @@ func TestOrbitShortCuts(t *testing.T) {
 	if saved <= 0 {
 		t.Errorf("bounds save %d looks", saved)
 	}
+}
+
+// roughened is a field whose samples are off by as much as it says, like those of
+// a table.
+func roughened(f Field, off float64) Field {
+	rough := f
+	rough.One = func(x []float64, q int) float64 {
+		out := make([]float64, f.N)
+		f.All(x, out)
+		return out[q]
+	}
+	rough.All = func(x, out []float64) {
+		f.All(x, out)
+		for q := range out {
+			out[q] += off * math.Sin(7*x[0]+3*x[1]+float64(q))
+		}
+	}
+	rough.Off = func(_ []float64, offs [][2]float64) {
+		for q := range offs {
+			offs[q] = [2]float64{off, off}
+		}
+	}
+	return rough
 }

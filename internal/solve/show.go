@@ -142,7 +142,7 @@ func newShowRun(s *Solution, start float64) showRun {
 	r := showRun{motor: &s.Motor, start: start}
 	if l := s.Motor.Load; l != nil && l.Known && s.Motor.Status == MotorTurns {
 		r.x = make([]float64, len(l.Load.Shafts))
-		r.tables = l.Load.tabulated
+		r.tables = l.Load.tabulate(l.Speed, loadFollowSteps)
 		for _, a := range l.Load.Orbit.Axes {
 			r.fastest = max(r.fastest, math.Abs(a.Ratio.Float())*s.Motor.RunningSpeed)
 		}
