@@ -116,8 +116,8 @@ func (t *orbitTorus) approach(c *Crest, side, q int) {
 // meets a crest: the first of all where the crest goes round a whole axis.
 func (t *orbitTorus) meeting(c *Crest, first, last float64) float64 {
 	x, y := t.axes[0].index, t.axes[1].index
-	fast := c.From[x] / (2 * math.Pi) / math.Abs(t.fastest.Float())
-	switch slow := c.From[y] / (2 * math.Pi) / math.Abs(t.fastest.Float()) / t.slope; {
+	fast := c.firstAngle(x) / (2 * math.Pi) / math.Abs(t.fastest.Float())
+	switch slow := c.firstAngle(y) / (2 * math.Pi) / math.Abs(t.fastest.Float()) / t.slope; {
 	case c.whole(x) && c.whole(y):
 		return 0
 	case c.whole(y):
@@ -131,6 +131,15 @@ func (t *orbitTorus) meeting(c *Crest, first, last float64) float64 {
 		turns = min(turns, t.turnsOn(int64(k), theta))
 	}
 	return turns
+}
+
+// firstAngle returns the first angle from 0 at which an axis stands on the crest.
+func (c *Crest) firstAngle(axis int) float64 {
+	from := orbitWrap(c.From[axis])
+	if from+c.To[axis]-c.From[axis] >= 2*math.Pi {
+		return 0
+	}
+	return from
 }
 
 // whole reports whether the crest goes round an axis.

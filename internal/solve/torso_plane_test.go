@@ -27,6 +27,7 @@ func TestTorsoCrests(t *testing.T) {
 		c.cams = CompileCams(c.m, c.d)
 		for _, bound := range []bool{false, true} {
 			torso := c.torso()
+			repeat := orbitRepeat(torso.Orbit())
 			f, g := newTorsoField(torso, c.m, 1), newTorsoField(torso, c.m, 1)
 			f.useTravels()
 			g.follow = 1 << 20
@@ -42,6 +43,9 @@ func TestTorsoCrests(t *testing.T) {
 					if !bound {
 						torso.Pose(e[0].Turns, &f.pose)
 						f.list = f.all
+						if e[0].Turns < 0 || e[0].Turns >= repeat {
+							t.Errorf("seed %d %+v side %d: met at turn %.9g of %.9g", seed, q, side, e[0].Turns, repeat)
+						}
 						if v := f.single(nil, i); math.Abs(v-e[0].Value) > 1e-7*(1+math.Abs(v)) && q.kind.order() == torsoPlaces {
 							t.Errorf("seed %d %+v side %d: %.12g at %.9g, there it is %.12g", seed, q, side, e[0].Value, e[0].Turns, v)
 						}
