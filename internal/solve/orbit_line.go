@@ -35,17 +35,28 @@ func (s *orbitSearch) place(l *orbitLine, theta float64, stand orbitSide) {
 		x := s.x[a.index]
 		met := x
 		if a.warped && len(a.breaks) > 0 {
-			met = s.field.Met(s.x, a.index)
+			met = orbitWrap(s.field.Met(s.x, a.index))
 		}
-		for _, b := range a.breaks {
-			off := b - met
-			off -= 2 * math.Pi * math.RoundToEven(off/(2*math.Pi)) // math.Remainder takes long
-			if math.Abs(off) < orbitNudge {
-				s.x[a.index] = orbitWrap(x + off + math.Copysign(orbitNudge, float64(stand)*l.slope[i]))
-				break
-			}
+		if off, ok := a.breakBy(met); ok {
+			s.x[a.index] = orbitWrap(x + off + math.Copysign(orbitNudge, float64(stand)*l.slope[i]))
 		}
 	}
+}
+
+// breakBy returns how far on from an angle in [0, 2π) the break lies that is within
+// orbitNudge of it; false where there is none.
+func (a *orbitAxis) breakBy(met float64) (float64, bool) {
+	n := len(a.breaks)
+	if n == 0 {
+		return 0, false
+	}
+	i, _ := slices.BinarySearch(a.breaks, met)
+	for _, b := range [2]float64{a.breaks[(i+n-1)%n], a.breaks[i%n]} {
+		if off := math.Remainder(b-met, 2*math.Pi); math.Abs(off) < orbitNudge {
+			return off, true
+		}
+	}
+	return 0, false
 }
 
 // at returns one quantity at a place on the line, with the sign that makes the
