@@ -155,33 +155,6 @@ func (c *Cam) markSteps() {
 	}
 }
 
-// kinks returns the breaks at which the acceleration has a step or a corner, or
-// begins or ends to be constant, increasing.
-func (c *Cam) kinks() []float64 {
-	if c.source != camFromPieces {
-		return c.Breaks()
-	}
-	n := len(c.spans)
-	most := 0.0
-	for i := range c.spans {
-		most = max(most, math.Abs(c.spanLift(i, c.spans[i].from).J), math.Abs(c.spanLift(i, c.spanEnd(i)).J))
-	}
-	nothing := camStepTolerance * most
-	level := func(i int) bool {
-		return math.Abs(c.spanLift(i, (c.spans[i].from+c.spanEnd(i))/2).J) <= nothing
-	}
-	kinks := make([]float64, 0, n)
-	for i, s := range c.spans {
-		before := (i + n - 1) % n
-		corner := math.Abs(c.spanLift(i, s.from).J-c.spanLift(before, c.spanEnd(before)).J) > nothing
-		if s.step != NoStep || corner || level(i) || level(before) {
-			kinks = append(kinks, camReduce(s.from))
-		}
-	}
-	slices.Sort(kinks)
-	return kinks
-}
-
 // camWave is one harmonic: cos·cos(nφ) + sin·sin(nφ).
 type camWave struct {
 	n        int

@@ -96,12 +96,17 @@ func (a *travelAxis) derivativeRanges() []travelRange {
 		}
 		cells[i].widen(boundMargin)
 	}
+	at := func(phi float64) {
+		x := orbitWrap(phi - p.phase)
+		v := sample(x)
+		cells[min(n-1, int(x/(2*step)))].add(&travelRange{v, v})
+	}
 	for _, phi := range p.cam.Breaks() { // both sides of a joint
-		for _, side := range [2]float64{-orbitNudge, orbitNudge} {
-			x := orbitWrap(phi - p.phase + side)
-			v := sample(x)
-			cells[min(n-1, int(x/(2*step)))].add(&travelRange{v, v})
-		}
+		at(phi - orbitNudge)
+		at(phi + orbitNudge)
+	}
+	for _, phi := range p.cam.summits() {
+		at(phi)
 	}
 	return cells
 }

@@ -241,6 +241,9 @@ func (f *torsoField) single(x []float64, i int) float64 {
 	}
 }
 
+// torsoAbout stands for the tangent of a quarter of a turn.
+const torsoAbout = 1e17
+
 // body returns a quantity that belongs to no point.
 func (f *torsoField) body(x []float64, q *torsoQuantity) float64 {
 	po := &f.pose
@@ -252,6 +255,9 @@ func (f *torsoField) body(x []float64, q *torsoQuantity) float64 {
 	case torsoIncline:
 		return po.w
 	case torsoTwist:
+		if po.cos == -1 { // half a turn, in (−π, π]
+			return torsoAbout
+		}
 		return po.sin / (1 + po.cos)
 	case torsoSlot:
 		return po.slot

@@ -33,7 +33,11 @@ const (
 	torsoCarriedSamples = 96
 	// torsoFollow is up to how many turns the path of a torso on two yokes is
 	// followed: on fewer turns strands lie too far apart to tell them by their hills.
-	torsoFollow = 17
+	// Narrow hills ask for torsoFollowHump turns of the fast shaft for each of their
+	// widths in a turn of the slow one, but not for more than torsoFollowMost.
+	torsoFollow     = 17
+	torsoFollowHump = 4
+	torsoFollowMost = 400
 	// torsoEdgeSamples is for a shaft on an edge: swinging round the rim it sees
 	// finer ripples, and has long ridges of several humps.
 	torsoEdgeSamples = 48
@@ -109,7 +113,12 @@ func (p *torsoPush) addBreaks(axis *OrbitAxis, order int) int {
 		for _, phi := range kinks {
 			axis.Breaks = append(axis.Breaks, orbitWrap(phi-p.phase))
 		}
+		// Samples too far apart to show both ways of a short rise do show one of them.
+		for _, phi := range cam.turnovers() {
+			axis.Breaks = append(axis.Breaks, orbitWrap(phi-p.phase))
+		}
 		crossed = len(kinks) < len(joints)
+		samples = max(samples, min(torsoPieceLimit, len(axis.Breaks)))
 	}
 	if p.kind == mech.Edge {
 		samples = max(samples, torsoEdgeSamples)

@@ -33,15 +33,48 @@ func newTravelPlane(f *torsoField) *travelPlane {
 		}
 		p.axes[a.push.axis] = a
 	}
+	if p.turnsAbout() {
+		return nil
+	}
 	return p
 }
+
+// travelPin is the least distance of the guide's pin from the shaft, as a share of
+// that at rest, with which a torso is searched by its travels.
+const travelPin = 0.4
 
 // useTravels makes the field of a torso on two yokes be searched over their
 // travels.
 func (f *torsoField) useTravels() {
 	if f.plane = newTravelPlane(f); f.plane != nil {
-		f.follow = torsoFollow
+		f.follow = f.plane.turnsToFollow()
 	}
+}
+
+// turnsToFollow returns Orbit.Follow. A strand passes within half a spacing of a
+// hill's top along the slow shaft's angle, and within the same number of turns of
+// the slow shaft along the fast one's: narrow hills along both can be missed.
+func (p *travelPlane) turnsToFollow() int64 {
+	fast, slow := &p.axes[0], &p.axes[1]
+	if fast.push.rate < slow.push.rate {
+		fast, slow = slow, fast
+	}
+	humps := min(2*math.Pi/slow.push.cam.narrowest(), 2*math.Pi/fast.push.cam.narrowest()*fast.push.rate/slow.push.rate)
+	return int64(min(max(torsoFollow, torsoFollowHump*humps), torsoFollowMost))
+}
+
+// turnsAbout reports whether the guide's pin comes so near to the shaft that the
+// torso turns about it: quantities are then no near parabolas over the travels.
+func (p *travelPlane) turnsAbout() bool {
+	far := math.Hypot(p.f.t.pinX, p.f.t.pinY)
+	for _, u := range p.axes[0].levels {
+		for _, v := range p.axes[1].levels {
+			if p.pose([2]float64{u, v}); p.f.pose.slot < travelPin*far {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // survey takes the values of the field's quantities at all pairs of levels.

@@ -11,25 +11,22 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
+// torsoReport is an extent that a result reports; low or high is nil where only
+// the other extreme is.
+type torsoReport struct {
+	name      string
+	low, high *Extreme
+	value     func(po *TorsoPose) float64
+}
+
 // torsoReported lists what a result reports, with the value each stands for at a
 // pose, worked out from the pose and the spec alone.
-func torsoReported(c *torsoCase, r *TorsoResult) []struct {
-	name  string
-	low   *Extreme
-	high  *Extreme
-	value func(po *TorsoPose) float64
-} {
-	type reported = struct {
-		name  string
-		low   *Extreme
-		high  *Extreme
-		value func(po *TorsoPose) float64
-	}
-	both := func(name string, e *Extent, f func(po *TorsoPose) float64) reported {
-		return reported{name, &e.Min, &e.Max, f}
+func torsoReported(c *torsoCase, r *TorsoResult) []torsoReport {
+	both := func(name string, e *Extent, f func(po *TorsoPose) float64) torsoReport {
+		return torsoReport{name, &e.Min, &e.Max, f}
 	}
 	tp := c.m.Torso
-	list := []reported{
+	list := []torsoReport{
 		both("lean", &r.Lean, (*TorsoPose).Lean),
 		both("nod", &r.Nod, (*TorsoPose).Nod),
 		both("twist", &r.Twist, (*TorsoPose).Twist),
@@ -45,14 +42,14 @@ func torsoReported(c *torsoCase, r *TorsoResult) []struct {
 			both("x", &p.X, func(po *TorsoPose) float64 { return place(po).X }),
 			both("y", &p.Y, func(po *TorsoPose) float64 { return place(po).Y }),
 			both("z", &p.Z, func(po *TorsoPose) float64 { return place(po).Z }),
-			reported{"speed", nil, &p.Speed, func(po *TorsoPose) float64 { return r3.Norm(po.Velocity(at)) }},
-			reported{"acceleration", nil, &p.Acceleration, func(po *TorsoPose) float64 { return r3.Norm(po.Acceleration(at)) }},
+			torsoReport{"speed", nil, &p.Speed, func(po *TorsoPose) float64 { return r3.Norm(po.Velocity(at)) }},
+			torsoReport{"acceleration", nil, &p.Acceleration, func(po *TorsoPose) float64 { return r3.Norm(po.Acceleration(at)) }},
 		)
 	}
 	for i := range r.Clearances {
 		cl := &r.Clearances[i]
 		at, radius := tp.Points[cl.Point].At, tp.Points[cl.Point].Radius
-		list = append(list, reported{"clearance", &cl.Gap, nil, func(po *TorsoPose) float64 {
+		list = append(list, torsoReport{"clearance", &cl.Gap, nil, func(po *TorsoPose) float64 {
 			place := r3.Add(r3.Vec{Z: tp.Pivot}, po.Turn(at))
 			if cl.Obstacle == mech.None {
 				return place.Z - radius
@@ -371,5 +368,24 @@ func BenchmarkTorsoSampled(b *testing.B) {
 		if worst == 0 {
 			b.Fatal("nothing moves")
 		}
+	}
+}
+
+// BenchmarkSolveTorsoRim is two yokes on measured rims of many points.
+func BenchmarkSolveTorsoRim(b *testing.B) {
+	c := torsoModel(pushPairs[0])
+	c.d.Ratios[1], c.d.Ratios[2] = Ratio{83, 89}, Ratio{-82, 83}
+	for i := range c.m.Cams {
+		cam := &c.m.Cams[i]
+		cam.Base, cam.Shape = 0, mech.Shape{Kind: mech.ShapeMeasured}
+		for k := range 72 {
+			at := 2 * math.Pi * float64(k) / 72
+			cam.Shape.Rim = append(cam.Shape.Rim, mech.Point{Angle: at, Value: 18 + 3*math.Cos(at) + 0.01*math.Cos(float64(k*k))})
+		}
+	}
+	c.cams = CompileCams(c.m, c.d)
+	b.ReportAllocs()
+	for b.Loop() {
+		SolveTorso(c.m, c.torso(), false, 1)
 	}
 }
