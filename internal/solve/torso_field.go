@@ -22,7 +22,7 @@ type torsoField struct {
 	order      int
 	faces      [2]float64 // levels of the stage's top and underside
 	driven     [2]pushState
-	memory     [2][1 << pushMemoryBits]pushMemory
+	memory     [2][]pushMemory
 	pose       TorsoPose
 	outOfReach bool // whether any angle was
 	failures   int
@@ -182,6 +182,9 @@ func (f *torsoField) measure(x, out []float64) {
 func (f *torsoField) drive(x []float64) {
 	for i := range f.t.pushes {
 		at := x[f.t.pushes[i].axis]
+		if f.memory[i] == nil {
+			f.memory[i] = make([]pushMemory, 1<<pushMemoryBits)
+		}
 		m := &f.memory[i][pushPlace(at)]
 		if !m.known || m.at != at {
 			m.known, m.at = true, at
