@@ -68,10 +68,31 @@ func (c *Cam) straightContact(phi float64, l Lift) Contact {
 	}
 	k.Rim = k.Pitch
 	if c.roller > 0 {
-		f := c.roller / root
-		k.Rim = c.template(e+f*q, d-f*d, sin, cos)
+		x, y := c.straightRim(&l)
+		k.Rim = c.template(x, y, sin, cos)
 	}
 	return k
+}
+
+// straightRim returns the rim under a straight roller or knife, in the canonical
+// picture.
+func (c *Cam) straightRim(l *Lift) (x, y float64) {
+	d, q := c.d+l.S, l.V-c.offset
+	f := c.roller / math.Sqrt(d*d+q*q)
+	return c.offset + f*q, d - f*d
+}
+
+// rimAt returns the rim point of Contact alone, for φ with its sine and cosine.
+func (c *Cam) rimAt(phi, sin, cos float64) r2.Vec {
+	l := c.Lift(phi)
+	switch {
+	case c.path != mech.Straight:
+		return c.ContactAt(phi, l).Rim
+	case c.kind == mech.Flat:
+		return c.template(l.V, c.base+l.S, cos, -sin)
+	}
+	x, y := c.straightRim(&l)
+	return c.template(x, y, cos, -sin) // the mark stands at φ past +Y
 }
 
 func (c *Cam) swingContact(phi float64, l Lift) Contact {

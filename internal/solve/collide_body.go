@@ -37,22 +37,17 @@ type frameBody struct {
 	core      []r2.Vec
 	radius    float64
 	rim       rimPose
-	a, b      r3.Vec // bodyRod: ends of its axis
+	disc      *frameBody // that a rim sweeps
+	a, b      r3.Vec     // bodyRod: ends of its axis
 	points    []r3.Vec
 	mover     *frameMover // nil: fixed
-	// place sets the body from its mover's state.
-	place func()
-}
-
-// frameMover is what makes bodies move: one cam, the torso, one linkage. set
-// takes the angles of its shafts, in order, and reports whether there is a pose.
-type frameMover struct {
-	number int // among the scene's movers
-	shafts []int
-	set    func(x []float64) bool
-	breaks [][]float64 // per shaft, angles at which the motion has a corner
-	// samples per turn of each shaft that resolve its ripples; 0: the usual.
-	samples int
+	// place sets the body from its mover's state; placed is the pose it was set for.
+	place  func()
+	placed int
+	// stray returns how far the body may stray from where it stands within what its
+	// mover's sway noted, along a unit vector; nil: any way.
+	stray func(way *r3.Vec) float64
+	row   int // of the samples of a mover without sway
 }
 
 // support implements supporter.
@@ -125,8 +120,8 @@ func frameGap(a, b *frameBody) float64 {
 	}
 	switch {
 	case b.kind == bodySlab:
-		return max(b.low-a.support(r3.Vec{Z: 1}).Z, a.support(r3.Vec{Z: -1}).Z-b.high)
-	case b.kind <= bodyOutline && a.view == b.view:
+		return slabGap(a, b)
+	case flatPair(a, b):
 		level := levelGap(a, b)
 		return joinGaps(level, planGap(a, b, min(level, 0)))
 	case b.kind == bodyRod && a.kind <= bodyOutline && a.view == geom.Plan:
@@ -135,11 +130,28 @@ func frameGap(a, b *frameBody) float64 {
 	if d := convexDistance(a, b); d > 0 {
 		return d
 	}
-	overlap := math.Inf(1)
-	for _, axis := range [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}} {
-		overlap = min(overlap, axisOverlap(a, b, axis))
-	}
-	return -overlap
+	return -extentOverlap(a, b)
+}
+
+// flatPair reports whether both lie flat in one view.
+func flatPair(a, b *frameBody) bool {
+	return a.kind <= bodyOutline && b.kind <= bodyOutline && a.view == b.view
+}
+
+func slabGap(a, slab *frameBody) float64 {
+	over, under := slabGaps(a, slab)
+	return max(over, under)
+}
+
+// slabGaps returns how far a body stands over a slab, and under it.
+func slabGaps(a, slab *frameBody) (over, under float64) {
+	return a.support(boxAxes[5]).Z - slab.high, slab.low - a.support(boxAxes[2]).Z
+}
+
+// extentOverlap returns the least overlap of two bodies' extents along the
+// stage's axes, negative where they are apart.
+func extentOverlap(a, b *frameBody) float64 {
+	return min(axisOverlap(a, b, boxAxes[0]), axisOverlap(a, b, boxAxes[1]), axisOverlap(a, b, boxAxes[2]))
 }
 
 // axisOverlap returns how far one body must move along an axis, either way, for
@@ -180,106 +192,63 @@ func planGap(a, b *frameBody, enough float64) float64 {
 	return outlineGap(b.core, a.core, 0)
 }
 
+// rodUpright is the least cosine of a rod's tilt at which it counts by its
+// section; one that lies flatter counts by its distance.
+const rodUpright = 0.1
+
 // rodGap returns the signed distance of a leaning rod from a flat body in plan:
 // the rod's section at the body's heights is the path of its axis there, grown
 // by radius/cos(tilt), the longer half axis of the section.
 func rodGap(rod, flat *frameBody) float64 {
+	if !(rodCos(rod) > rodUpright) {
+		return convexDistance(rod, flat)
+	}
+	level, section, radius := rodSection(rod, flat)
+	return joinGaps(level, sectionGap(flat, section, radius, min(level, 0)))
+}
+
+// rodCos returns the cosine of a rod's tilt.
+func rodCos(rod *frameBody) float64 {
+	way := r3.Sub(rod.b, rod.a)
+	return math.Abs(way.Z) / spaceLength(way)
+}
+
+// rodSection returns the gap along z of a rod that is not too flat from a flat
+// body in plan, and its section at the body's heights: a segment, grown by a
+// radius.
+func rodSection(rod, flat *frameBody) (level float64, section [2]r2.Vec, radius float64) {
 	bottom, top := rod.a, rod.b
 	if bottom.Z > top.Z {
 		bottom, top = top, bottom
 	}
 	way := r3.Sub(top, bottom)
 	cos := way.Z / spaceLength(way)
-	if !(cos > 0.1) {
-		return convexDistance(rod, flat)
-	}
 	// Flat ends of a leaning rod reach a little beyond the ends of its axis.
 	dip := rod.radius * math.Sqrt(1-cos*cos)
-	level := max(bottom.Z-dip-flat.high, flat.low-top.Z-dip)
+	level = max(bottom.Z-dip-flat.high, flat.low-top.Z-dip)
 	at := func(z float64) r2.Vec {
 		t := min(max((z-bottom.Z)/way.Z, 0), 1)
 		return r2.Vec{X: bottom.X + t*way.X, Y: bottom.Y + t*way.Y}
 	}
-	section := [2]r2.Vec{at(flat.low), at(flat.high)}
-	radius := rod.radius / cos
-	var plan float64
+	return level, [2]r2.Vec{at(flat.low), at(flat.high)}, rod.radius / cos
+}
+
+// sectionGap returns the signed distance of a rod's section from a flat body;
+// from a rim, where that is no more than enough, some such value.
+func sectionGap(flat *frameBody, section [2]r2.Vec, radius, enough float64) float64 {
 	switch flat.kind {
 	case bodyRim:
-		plan = rimCoreGap(&flat.rim, section[:], radius, min(level, 0))
+		return rimCoreGap(&flat.rim, section[:], radius, enough)
 	case bodyOutline:
-		plan = outlineGap(flat.core, section[:], radius)
-	default:
-		plan = coreGap(flat.core, flat.radius, section[:], radius)
+		return outlineGap(flat.core, section[:], radius)
 	}
-	return joinGaps(level, plan)
+	return coreGap(flat.core, flat.radius, section[:], radius)
 }
 
-// frameSweptGap is frameGap with the disc that a cam sweeps in place of its rim:
-// never more than frameGap.
-func frameSweptGap(a, b *frameBody) float64 {
-	if a.kind != bodyRim && b.kind != bodyRim {
-		return frameGap(a, b)
+// swept returns the body, or in place of a rim the disc it sweeps.
+func (f *frameBody) swept() *frameBody {
+	if f.kind == bodyRim {
+		return f.disc
 	}
-	var discs [2]frameBody
-	var cores [2][1]r2.Vec
-	pair := [2]*frameBody{a, b}
-	for i, f := range pair {
-		if f.kind == bodyRim {
-			cores[i][0] = f.rim.centre
-			discs[i] = frameBody{kind: bodyPrism, view: f.view, low: f.low, high: f.high, core: cores[i][:], radius: f.rim.greatest}
-			pair[i] = &discs[i]
-		}
-	}
-	return frameGap(pair[0], pair[1])
-}
-
-// rimOf samples a cam's true outline as its template is drawn; n corners evenly
-// spaced in polar angle. Where the stated motion folds the outline back, the
-// outermost branch is the one that meets others.
-func rimOf(c *Cam, n int) *frameRim {
-	const fine = 4 // samples to a corner
-	radius := make([]float64, n)
-	var before r2.Vec
-	for k := range n*fine + 1 {
-		p := c.Contact(2 * math.Pi * float64(k) / float64(n*fine)).Rim
-		if k > 0 {
-			markRadii(radius, before, p)
-		}
-		before = p
-	}
-	r := &frameRim{corners: make([]r2.Vec, n), radii: radius, sense: c.Sense()}
-	for i, rho := range radius {
-		sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(n))
-		r.corners[i] = r2.Vec{X: rho * cos, Y: rho * sin}
-		if rho > r.greatest {
-			r.greatest, r.farthest = rho, i
-		}
-	}
-	return r
-}
-
-// markRadii raises the radius of every corner's ray that the stretch from p to
-// q crosses to where it crosses.
-func markRadii(radius []float64, p, q r2.Vec) {
-	n := float64(len(radius))
-	from, to := math.Atan2(p.Y, p.X), math.Atan2(q.Y, q.X)
-	if to-from > math.Pi {
-		to -= 2 * math.Pi
-	} else if from-to > math.Pi {
-		to += 2 * math.Pi
-	}
-	if from > to {
-		from, to = to, from
-	}
-	for i := math.Ceil(from / (2 * math.Pi) * n); i <= math.Floor(to/(2*math.Pi)*n); i++ {
-		sin, cos := math.Sincos(2 * math.Pi * i / n)
-		ray := r2.Vec{X: cos, Y: sin}
-		way := r2.Sub(q, p)
-		across := r2.Cross(ray, way)
-		if across == 0 {
-			continue
-		}
-		k := ((int(i) % len(radius)) + len(radius)) % len(radius)
-		radius[k] = max(radius[k], r2.Cross(p, way)/across)
-	}
+	return f
 }

@@ -3,70 +3,80 @@ package solve
 import (
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // frameBox is a rectangular block of the stage frame.
 type frameBox struct{ min, max r3.Vec }
 
-func boxGap(a, b frameBox) float64 {
-	gap := r3.Vec{
+func boxGap(a, b *frameBox) float64 {
+	return spaceLength(r3.Vec{
 		X: max(a.min.X-b.max.X, b.min.X-a.max.X, 0),
 		Y: max(a.min.Y-b.max.Y, b.min.Y-a.max.Y, 0),
 		Z: max(a.min.Z-b.max.Z, b.min.Z-a.max.Z, 0),
-	}
-	return r3.Norm(gap)
+	})
 }
 
-// sweptBoxes returns a block that each body stays within at all times.
+// noBox holds nothing.
+var noBox = frameBox{
+	r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)},
+	r3.Vec{X: math.Inf(-1), Y: math.Inf(-1), Z: math.Inf(-1)},
+}
+
+// sweptBoxes returns a block that each body stays within at all times, and has
+// every mover without sway sampled.
 func (s *frameScene) sweptBoxes() []frameBox {
 	boxes := make([]frameBox, len(s.bodies))
-	groups := map[*frameMover][]int{}
+	moved := map[*frameMover][]int{}
 	var movers []*frameMover
 	for i := range s.bodies {
-		m := s.bodies[i].mover
-		if m == nil || s.bodies[i].kind == bodyRim { // a rim supports as the disc it sweeps
-			boxes[i] = s.bodies[i].box()
-			continue
+		f := &s.bodies[i]
+		switch m := f.mover; {
+		case m == nil || f.kind == bodyRim: // a rim supports as the disc it sweeps
+			boxes[i] = f.box()
+		case m.sway == nil:
+			s.sample(m)
+			boxes[i] = m.samples.boxes[f.row]
+		default:
+			if moved[m] == nil {
+				movers = append(movers, m)
+			}
+			moved[m] = append(moved[m], i)
 		}
-		if groups[m] == nil {
-			movers = append(movers, m)
-		}
-		groups[m] = append(groups[m], i)
 	}
 	for _, m := range movers {
-		s.sweepMover(m, groups[m], boxes)
+		s.sweepMover(m, moved[m], boxes)
 	}
 	return boxes
 }
 
-// sweepMover measures the blocks of the bodies that one mover moves, at evenly
-// spread angles of its shafts, whether or not the path meets them, and widens
-// them by the longest step between neighbours: a motion that is resolved at all
-// goes less than half a step beyond its samples.
+// sweepMover measures the blocks of the bodies that one mover moves, at the middle
+// of stretches of its shafts' angles, widened by how far they stray within each.
 func (s *frameScene) sweepMover(m *frameMover, bodies []int, boxes []frameBox) {
-	g := newFrameGroup(s, m)
-	for _, i := range bodies {
-		boxes[i] = frameBox{r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}, r3.Vec{X: math.Inf(-1), Y: math.Inf(-1), Z: math.Inf(-1)}}
+	const stretches = 6 // to a turn of each shaft
+	x, reach := make([]float64, len(m.shafts)), make([]float64, len(m.shafts))
+	total := 1
+	for k := range reach {
+		reach[k] = math.Pi / stretches
+		total *= stretches
 	}
-	last, step := make([]frameBox, len(bodies)), make([]float64, len(bodies))
-	known := false
-	g.grid(s, g.looks(), func(posed bool) {
-		for k, i := range bodies {
-			if !posed {
-				break
-			}
-			box := s.bodies[i].box()
-			if known {
-				step[k] = max(step[k], boxStep(box, last[k]))
-			}
-			last[k] = box
-			boxes[i] = boxes[i].with(box)
+	for _, i := range bodies {
+		boxes[i] = noBox
+	}
+	for n := range total {
+		rest := n
+		for k := range x {
+			x[k] = 2 * math.Pi * (float64(rest%stretches) + 0.5) / stretches
+			rest /= stretches
 		}
-		known = posed
-	})
-	for k, i := range bodies {
-		boxes[i] = boxes[i].grown(step[k])
+		m.pose(x)
+		m.sway(reach)
+		for _, i := range bodies {
+			f := &s.bodies[i]
+			m.stand(f)
+			boxes[i] = boxes[i].with(f.reachBox(f.box(), f.stray(nil)))
+		}
 	}
 }
 
@@ -77,15 +87,14 @@ func (b frameBox) with(o frameBox) frameBox {
 	}
 }
 
-func (b frameBox) grown(by float64) frameBox {
-	d := r3.Vec{X: by, Y: by, Z: by}
+// reachBox is the block round a body that strays from where it stands by no more
+// than a distance; what lies flat in a view keeps its levels.
+func (f *frameBody) reachBox(b frameBox, stray float64) frameBox {
+	d := r3.Vec{X: stray, Y: stray, Z: stray}
+	if f.kind <= bodyOutline {
+		d = f.view.Stage(r2.Vec{X: stray, Y: stray}, 0)
+	}
 	return frameBox{r3.Sub(b.min, d), r3.Add(b.max, d)}
-}
-
-// boxStep returns the greatest move of a side from one block to the next.
-func boxStep(a, b frameBox) float64 {
-	low, high := r3.Sub(a.min, b.min), r3.Sub(a.max, b.max)
-	return max(math.Abs(low.X), math.Abs(low.Y), math.Abs(low.Z), math.Abs(high.X), math.Abs(high.Y), math.Abs(high.Z))
 }
 
 var boxAxes = [6]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}, {X: -1}, {Y: -1}, {Z: -1}}

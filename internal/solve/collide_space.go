@@ -29,32 +29,39 @@ const (
 // The point of a simplex nearest to the origin after C. Ericson, Real-Time
 // Collision Detection (2005), §5.1 and §9.5.
 func convexDistance(a, b supporter) float64 {
+	return spaceLength(convexWay(a, b, r3.Vec{X: -1}, gjkFine))
+}
+
+// convexWay returns the way from b's nearest point to a's, zero where they meet; as
+// long as the distance or, by the relative tolerance fine, longer. The search sets
+// out along the way given.
+func convexWay(a, b supporter, way r3.Vec, fine float64) r3.Vec {
 	var s gjkSimplex
-	v := r3.Sub(a.support(r3.Vec{X: 1}), b.support(r3.Vec{X: -1}))
+	v := r3.Sub(a.support(r3.Scale(-1, way)), b.support(way))
 	s.add(v)
 	least := 0.0 // a lower bound of the distance
 	for range gjkRounds {
 		length := spaceLength(v)
 		if length < 1e-12 {
-			return 0
+			return r3.Vec{}
 		}
 		w := r3.Sub(a.support(r3.Scale(-1, v)), b.support(v))
 		// The plane square to v through w has the whole difference beyond it.
 		least = max(least, r3.Dot(v, w)/length)
-		if length-least <= gjkFine*length || s.has(w) {
-			return length
+		if length-least <= fine*length || s.has(w) {
+			return v
 		}
 		s.add(w)
 		next, inside := s.nearest()
 		if inside {
-			return 0
+			return r3.Vec{}
 		}
 		if spaceLength(next) >= length { // no progress left in the numbers
-			return length
+			return v
 		}
 		v = next
 	}
-	return spaceLength(v)
+	return v
 }
 
 // gjkSimplex is one to four points of the difference.

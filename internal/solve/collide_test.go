@@ -101,7 +101,7 @@ func testRim(lobes, depth float64) *frameRim {
 		sin, cos := math.Sincos(a)
 		r.corners[i], r.radii[i] = r2.Vec{X: rho * cos, Y: rho * sin}, rho
 		if rho > r.greatest {
-			r.greatest, r.farthest = rho, i
+			r.greatest, r.farthest = rho, r.corners[i]
 		}
 	}
 	return r

@@ -142,6 +142,7 @@ type frameBuild struct {
 	belts     []BeltResult
 	results   []CamResult
 	cams      []*Cam
+	torso     *TorsoResult // nil where it is not solved
 	s         frameScene
 	out       FrameResult
 	camMovers []*frameMover // nil: the cam is not solved
@@ -149,17 +150,31 @@ type frameBuild struct {
 	shaft     []int // by shaft, its part
 	plates    []int // by plate, its part
 	torsoPart int
-	pinPlate  int // plate that the guide pin stands on, or mech.None
-	foot      [len(geom.Views)]float64
-	openings  map[[2]float64]torsoOpening // by a plate's two faces
+	// What moves the torso; nil where it cannot be posed.
+	torsoMover *frameMover
+	torsoState *torsoState
+	pinPlate   int // plate that the guide pin stands on, or mech.None
+	foot       [len(geom.Views)]float64
+	openings   map[[2]float64]torsoOpening // by a plate's two faces
 }
 
 // SolveFrame lays the figure out in space and follows what may collide over the
 // repeat, with the drive, belts and poses already solved. Parts that cannot be
 // posed are left out.
 func SolveFrame(m *mech.Model, s *Solution) FrameResult {
+	b := buildFrame(m, s)
+	b.out.Clearances = b.s.clearances()
+	b.out.Far = b.s.far
+	b.blocks()
+	b.stacks()
+	b.makePlates()
+	return b.out
+}
+
+// buildFrame lays the figure out in space.
+func buildFrame(m *mech.Model, s *Solution) *frameBuild {
 	k := s.Machine
-	b := &frameBuild{m: m, d: &s.Drive, belts: s.Belts, cams: k.Cams, results: s.Cams}
+	b := &frameBuild{m: m, d: &s.Drive, belts: s.Belts, cams: k.Cams, results: s.Cams, torso: s.Torso}
 	b.s.ratios, b.s.far = s.Drive.Ratios, max(frameFar, 2*standard.Limit(m.Limits, "frame_clearance"))
 	b.s.bound = s.Repeat.Bound
 	b.findFoot()
@@ -178,12 +193,7 @@ func SolveFrame(m *mech.Model, s *Solution) FrameResult {
 	}
 	b.addPlateBodies()
 	b.s.parts = b.out.Parts
-	b.out.Clearances = b.s.clearances()
-	b.out.Far = b.s.far
-	b.blocks()
-	b.stacks()
-	b.makePlates()
-	return b.out
+	return b
 }
 
 // add appends a part and returns its index.
@@ -222,10 +232,9 @@ func (b *frameBuild) moving(f frameBody, m *frameMover, place func(f *frameBody)
 	b.s.bodies[i].place = func() { place(&b.s.bodies[i]) }
 }
 
-// newMover numbers a mover.
-func (b *frameBuild) newMover(shafts []int, set func(x []float64) bool) *frameMover {
-	b.s.movers++
-	return &frameMover{number: b.s.movers, shafts: shafts, set: set}
+// newMover returns a mover that sets what bodies are placed by.
+func newMover(shafts []int, set func(x []float64) bool) *frameMover {
+	return &frameMover{shafts: shafts, set: set, at: make([]float64, len(shafts)), reach: make([]float64, len(shafts))}
 }
 
 // findFoot finds, per view, where parts without a level go: below everything
@@ -278,23 +287,17 @@ func (b *frameBuild) addStage() {
 
 // blocks measures the block that each part takes up at motor turn 0.
 func (b *frameBuild) blocks() {
-	known := make([]bool, len(b.out.Parts))
-	posed := map[*frameMover]bool{}
+	known, rest := make([]bool, len(b.out.Parts)), make([]float64, len(b.m.Shafts))
 	for i := range b.s.bodies {
 		f := &b.s.bodies[i]
 		if f.kind == bodySlab {
 			continue
 		}
-		if f.mover != nil {
-			ok, done := posed[f.mover]
-			if !done {
-				ok = f.mover.set(make([]float64, len(f.mover.shafts)))
-				posed[f.mover] = ok
-			}
-			if !ok {
+		if m := f.mover; m != nil {
+			m.pose(rest[:len(m.shafts)])
+			if !m.stand(f) {
 				continue
 			}
-			f.place()
 		}
 		box, p := f.box(), &b.out.Parts[f.part]
 		if known[f.part] {

@@ -8,11 +8,8 @@ import (
 	"understage/internal/standard"
 
 	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 )
-
-// rimCorners is how many corners a rim has for collisions: on a rim of 40 mm the
-// chords leave it by 1.5 micrometres.
-const rimCorners = 360
 
 // camLevel returns a cam's level: its own; else the height at which its push
 // takes hold of the torso shaft; else its shaft's.
@@ -71,6 +68,9 @@ type camState struct {
 	sin, cos float64 // of the template's turn
 	contact  Contact
 	lift     Lift
+	sways    camSway
+	turn     float64 // of the shaft that may come
+	sway     sway    // of the lift within it
 }
 
 // set poses the cam for the turn of its shaft.
@@ -80,6 +80,12 @@ func (c *camState) set(x []float64) bool {
 	c.lift = c.cam.Lift(c.phi)
 	c.contact = c.cam.ContactAt(c.phi, c.lift)
 	return true
+}
+
+// strays notes how far things may stray while the shaft turns by no more than
+// reach either way.
+func (c *camState) strays(reach []float64) {
+	c.turn, c.sway = reach[0], c.sways.of(c.phi, &c.lift, reach[0])
 }
 
 // view returns a point of the template in the view.
@@ -113,21 +119,24 @@ func (b *frameBuild) addCam(i int) {
 		b.onShaft(b.add(p), c.Shaft, p.Radius, p.From, p.To)
 		return
 	}
-	state := &camState{cam: solved, at: shaft.At, mark: CamMark(b.m, i), phase: c.Phase}
-	mover := b.newMover([]int{c.Shaft}, state.set)
+	state := &camState{cam: solved, at: shaft.At, mark: CamMark(b.m, i), phase: c.Phase, sways: b.camSway(i)}
+	mover := newMover([]int{c.Shaft}, state.set)
+	mover.sway = state.strays
 	for _, phi := range solved.Breaks() {
 		mover.addBreak(0, phi-c.Phase)
 	}
-	mover.samples = max(orbitSamples, torsoRippleSamples*solved.harmonics())
+	mover.resolve = max(orbitSamples, torsoRippleSamples*solved.harmonics())
 	b.camMovers[i], b.camStates[i] = mover, state
 	if c.Follower != nil && c.Follower.Path == mech.Axial {
 		b.addFaceCam(p, c, solved)
 		return
 	}
-	rim := rimOf(solved, rimCorners)
+	rim := newFrameRim(solved)
 	p.Radius = rim.greatest
 	part := b.add(p)
 	body := frameBody{part: part, kind: bodyRim, view: shaft.View, low: p.From, high: p.To, rim: rimPose{frameRim: rim, centre: shaft.At, cos: 1}}
+	body.disc = &frameBody{part: part, view: shaft.View, low: p.From, high: p.To, core: []r2.Vec{shaft.At}, radius: rim.greatest}
+	body.stray = func(*r3.Vec) float64 { return min(rim.slope*state.turn, rim.greatest) }
 	b.moving(body, mover, func(f *frameBody) { f.rim.sin, f.rim.cos = state.sin, state.cos })
 	b.addFollower(i, p.From, p.To)
 }
@@ -181,10 +190,21 @@ func (b *frameBuild) addFollower(i int, low, high float64) {
 		}
 	}
 	body := frameBody{view: p.View, low: low, high: high}
+	sin, cos := math.Sincos(f.Heading)
+	heading := p.View.Stage(r2.Vec{X: cos, Y: sin}, 0)
+	body.stray = func(way *r3.Vec) float64 { return state.sway.along(heading, way) }
+	if f.Path == mech.Swing {
+		body.stray = func(*r3.Vec) float64 { return f.Arm * state.sway.most() }
+	}
 	place := func(g *frameBody) { g.core[0] = state.view(state.contact.Pitch) }
 	if f.Kind == mech.Flat {
 		body.core = make([]r2.Vec, 4)
 		place = b.flatPlacer(i, state)
+		if f.Path == mech.Swing { // about the pivot
+			width := b.results[i].Face
+			reach := math.Hypot(max(width.Max.Value, -width.Min.Value)+flatSpare, math.Abs(f.Face)+standard.FrameYokeThickness)
+			body.stray = func(*r3.Vec) float64 { return reach * state.sway.most() }
+		}
 	} else {
 		body.core, body.radius = make([]r2.Vec, 1), f.Radius
 	}
@@ -192,13 +212,15 @@ func (b *frameBuild) addFollower(i int, low, high float64) {
 	b.moving(body, b.camMovers[i], place)
 }
 
+// flatSpare, mm, is how much face there is beyond the contact.
+const flatSpare = 2
+
 // flatPlacer places a flat follower's face: as wide as the contact wanders, and
 // as deep as a plate is thick.
 func (b *frameBuild) flatPlacer(i int, state *camState) func(*frameBody) {
-	const spare = 2 // mm of face beyond the contact
 	width := b.results[i].Face
 	f := b.m.Cams[i].Follower
-	near, far := width.Min.Value-spare, width.Max.Value+spare
+	near, far := width.Min.Value-flatSpare, width.Max.Value+flatSpare
 	if f.Path == mech.Straight { // faces are made alike on both sides
 		far = max(far, -near)
 		near = -far

@@ -65,8 +65,8 @@ func (b *frameBuild) addLinkage(i int, chain *Chain) {
 	y.thick = sized(l.BarThickness, standard.FrameBarThickness, "bar thickness", &assumed)
 	y.level, y.away = b.linkageLevel(l, &assumed)
 	pose := chain.NewPose()
-	mover := b.newMover(chain.Shafts, func(x []float64) bool { return chain.Solve(x, pose) })
-	mover.samples = 2 * orbitSamples // a long coupler's clearance has sharper dips than a cam's lift
+	mover := newMover(chain.Shafts, func(x []float64) bool { return chain.Solve(x, pose) })
+	mover.resolve = 2 * orbitSamples // a long coupler's clearance has sharper dips than a cam's lift
 	for _, pin := range l.Pins {
 		if pin.Kind == mech.FollowerPin && b.cams[pin.Cam].Status == CamSolved {
 			k := slices.Index(chain.Shafts, b.m.Cams[pin.Cam].Shaft)
@@ -318,15 +318,19 @@ func (b *frameBuild) slotExtent(f *frameBody, bottom float64) *StageSlot {
 	if f.view == geom.Plan { // a link in plan lies level and passes through nothing
 		return nil
 	}
+	b.s.sample(f.mover)
+	if box := &f.mover.samples.boxes[f.row]; box.max.Z < bottom || box.min.Z > 0 {
+		return nil
+	}
 	g := newFrameGroup(&b.s, f.mover)
 	field := Field{N: 2, All: func(x, out []float64) {
 		fillNaN(out)
-		if !g.set(&b.s, x) {
+		if f.mover.pose(x); !f.mover.stand(f) {
 			return
 		}
 		out[0], out[1] = bandExtent(f.core, f.radius, bottom, 0)
 	}, Sides: []Sides{OnlyMin, OnlyMax}}
-	e := g.orbit(&b.s).Extents(field)
+	e := g.orbit(0).Extents(field)
 	if !e[0].Valid || !e[1].Valid {
 		return nil
 	}

@@ -9,7 +9,6 @@ import (
 	"understage/internal/standard"
 
 	"gonum.org/v1/gonum/spatial/r2"
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // MountStatus says whether the motor can be screwed to a plate.
@@ -287,10 +286,11 @@ func (b *frameBuild) hullOutline(plate int) []r2.Vec {
 	for _, h := range b.holes(plate) {
 		// The polygon stands outside the circle, touching it.
 		r := (h.Diameter/2 + margin) / math.Cos(math.Pi/sides)
-		for _, at := range [2]r2.Vec{h.At, h.End} {
-			for k := range sides {
-				sin, cos := math.Sincos(2 * math.Pi * float64(k) / sides)
-				points = append(points, r2.Vec{X: at.X + r*cos, Y: at.Y + r*sin})
+		for k := range sides {
+			sin, cos := math.Sincos(2 * math.Pi * float64(k) / sides)
+			out := r2.Vec{X: r * cos, Y: r * sin}
+			if points = append(points, r2.Add(h.At, out)); h.Slotted() {
+				points = append(points, r2.Add(h.End, out))
 			}
 		}
 	}
@@ -330,52 +330,4 @@ func convexHull(points []r2.Vec) []r2.Vec {
 	half(func(i int) r2.Vec { return points[i] }, n)
 	half(func(i int) r2.Vec { return points[n-1-i] }, n)
 	return hull
-}
-
-// torsoOpening is the round opening that the torso shaft needs in a plate.
-type torsoOpening struct {
-	radius float64
-	ok     bool
-}
-
-// torsoOpening returns the round opening that the torso shaft needs in a plate:
-// its greatest reach from the torso's axis between the plate's faces, with the
-// clearance limit all round.
-func (b *frameBuild) torsoOpening(plate *FramePart) (radius float64, ok bool) {
-	faces := [2]float64{plate.From, plate.To}
-	if known, ok := b.openings[faces]; ok {
-		return known.radius, known.ok
-	}
-	radius, ok = b.findOpening(plate)
-	if b.openings == nil {
-		b.openings = map[[2]float64]torsoOpening{}
-	}
-	b.openings[faces] = torsoOpening{radius, ok}
-	return radius, ok
-}
-
-// findOpening follows the shaft over the repeat.
-func (b *frameBuild) findOpening(plate *FramePart) (radius float64, ok bool) {
-	at := slices.IndexFunc(b.s.bodies, func(f frameBody) bool { return f.kind == bodyRod && f.part == b.torsoPart })
-	if b.m.Torso == nil || at < 0 {
-		return 0, false
-	}
-	body := &b.s.bodies[at]
-	g := newFrameGroup(&b.s, body.mover)
-	g.bodies = []int{at}
-	field := Field{N: 1, All: func(x, out []float64) {
-		out[0] = math.NaN()
-		if !g.set(&b.s, x) {
-			return
-		}
-		out[0] = 0
-		way := r3.Sub(body.b, body.a)
-		cos := way.Z / spaceLength(way)
-		for _, z := range [2]float64{plate.From, plate.To} {
-			t := max((z-body.a.Z)/way.Z, 0)
-			out[0] = max(out[0], planLength(r2.Vec{X: body.a.X + t*way.X, Y: body.a.Y + t*way.Y})+body.radius/cos)
-		}
-	}, Sides: []Sides{OnlyMax}}
-	e := g.orbit(&b.s).Extents(field)[0]
-	return e.Max.Value + standard.Limit(b.m.Limits, "frame_clearance"), e.Valid
 }

@@ -11,20 +11,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// torsoState is the torso as its mover last set it.
-type torsoState struct {
-	torso *Torso
-	pose  TorsoPose
-}
-
-func (t *torsoState) set(x []float64) bool {
-	t.torso.PoseAt(x, &t.pose, 0)
-	return t.pose.Status == TorsoPosed || t.pose.Status == TorsoPushNotDriven
-}
-
-// at returns the stage place of a point given from the pivot, figure upright.
-func (t *torsoState) at(p r3.Vec) r3.Vec { return t.torso.Point(&t.pose, p) }
-
 // addTorso adds the shaft, the guide, the pushes' plates and rods, the points
 // and what must be kept clear.
 func (b *frameBuild) addTorso(torso *Torso) {
@@ -36,18 +22,22 @@ func (b *frameBuild) addTorso(torso *Torso) {
 	if torso == nil || torso.Status != TorsoPosed && torso.Status != TorsoPushNotDriven {
 		return
 	}
-	state := &torsoState{torso: torso}
-	mover := b.newMover(torsoShafts(b.m), state.set)
+	state := b.newTorsoState(torso)
+	mover := newMover(torsoShafts(b.m), state.set)
+	if torso.yokes {
+		mover.sway = state.strays
+	}
 	for k, axis := range torso.Orbit().Axes {
 		for _, x := range axis.Breaks {
 			mover.addBreak(k, x)
 		}
-		mover.samples = max(mover.samples, axis.Samples)
+		mover.resolve = max(mover.resolve, axis.Samples)
 	}
+	b.torsoMover, b.torsoState = mover, state
 	b.addTorsoShaft(state, mover)
 	b.addGuide(state, mover)
 	for k := range t.Pushes {
-		b.addPush(k, state, mover)
+		b.addPush(k, torso, mover)
 	}
 	for i, point := range t.Points {
 		b.addPoint(i, point, state, mover)
@@ -74,6 +64,7 @@ func (b *frameBuild) addTorsoShaft(state *torsoState, mover *frameMover) {
 	}
 	b.torsoPart = b.add(p)
 	body := frameBody{part: b.torsoPart, kind: bodyRod, radius: t.ShaftDiameter / 2}
+	body.stray = func(way *r3.Vec) float64 { return state.strayOfShaft(t.ShaftDepth, t.ShaftDiameter/2, way) }
 	b.moving(body, mover, func(f *frameBody) {
 		f.a, f.b = state.at(r3.Vec{Z: -t.ShaftDepth}), state.at(r3.Vec{})
 	})
@@ -121,6 +112,7 @@ func (b *frameBuild) addGuide(state *torsoState, mover *frameMover) {
 		}
 		corners[i] = corner(far, side, up)
 	}
+	body.stray = func(way *r3.Vec) float64 { return state.strayOf(corners[:], way) }
 	b.moving(body, mover, func(f *frameBody) {
 		for i, c := range corners {
 			f.points[i] = state.at(c)
@@ -158,20 +150,20 @@ func (b *frameBuild) addGuidePin(arm, thick float64) {
 }
 
 // addPush adds a yoke's plate or a rod with its crank.
-func (b *frameBuild) addPush(k int, state *torsoState, mover *frameMover) {
+func (b *frameBuild) addPush(k int, torso *Torso, mover *frameMover) {
 	push := &b.m.Torso.Pushes[k]
 	switch push.Kind {
 	case mech.Yoke:
-		b.addYoke(k, state, mover)
+		b.addYoke(k, torso)
 	case mech.Rod:
-		b.addRod(k, state, mover)
+		b.addRod(k, torso, mover)
 	}
 }
 
 // addYoke adds the slotted plate: from the follower to beyond its slot, as wide
 // as the shaft's travel in the slot with a margin. Where a lever stands between
 // follower and plate, the plate is only the part about the slot.
-func (b *frameBuild) addYoke(k int, state *torsoState, mover *frameMover) {
+func (b *frameBuild) addYoke(k int, torso *Torso) {
 	t := b.m.Torso
 	push := &t.Pushes[k]
 	p := FramePart{Kind: FrameYoke, Name: "yoke " + push.Name, Where: specPath("torso", "pushes", push.Name), Shaft: mech.None, Index: k}
@@ -181,35 +173,45 @@ func (b *frameBuild) addYoke(k int, state *torsoState, mover *frameMover) {
 	p.join(jointPush, k, 0)
 	p.join(jointCam, push.Cam, 0) // its follower keeps it off the cam
 	across := r2.Vec{X: -push.Along.Y, Y: push.Along.X}
-	centre := func(f *frameBody) r2.Vec {
-		c := state.torso.Contact(&state.pose, k)
-		return r2.Vec{X: c.X, Y: c.Y}
-	}
-	// The shaft's travel along the slot, true extremes.
-	slot := state.torso.Orbit().Extents(Field{N: 1, All: func(x, out []float64) {
-		out[0] = math.NaN()
-		if state.set(x) {
-			out[0] = r2.Dot(centre(nil), across)
-		}
-	}})[0]
+	slot := b.slotTravel(k, torso)
 	margin := t.ShaftDiameter/2 + standard.FrameYokeMargin
 	low, high := slot.Min.Value-margin, slot.Max.Value+margin
 	back := -margin // along the push, from the shaft's axis
 	follower := b.yokeReach(push)
 	body := frameBody{view: geom.Plan, low: p.From, high: p.To, core: make([]r2.Vec, 4)}
 	body.part = b.add(p)
+	drive, mover := b.yokeMover(k, torso)
+	body.stray = drive.stray
 	b.moving(body, mover, func(f *frameBody) {
-		at := r2.Dot(centre(f), push.Along)
-		near, far := at+back, at+margin
+		near, far := drive.travel+back, drive.travel+margin
 		if follower.OK {
 			// The follower lies on the side it pushes from, at a fixed distance.
-			near = min(near, at+follower.Value)
+			near = min(near, drive.travel+follower.Value)
 		}
 		f.core[0] = r2.Add(r2.Scale(near, push.Along), r2.Scale(low, across))
 		f.core[1] = r2.Add(r2.Scale(far, push.Along), r2.Scale(low, across))
 		f.core[2] = r2.Add(r2.Scale(far, push.Along), r2.Scale(high, across))
 		f.core[3] = r2.Add(r2.Scale(near, push.Along), r2.Scale(high, across))
 	})
+}
+
+// slotTravel returns how far the shaft travels across a yoke's direction: the
+// true extremes.
+func (b *frameBuild) slotTravel(k int, torso *Torso) Extent {
+	if b.torso != nil && b.torso.Pushes[k].Across.Valid {
+		return b.torso.Pushes[k].Across
+	}
+	along := b.m.Torso.Pushes[k].Along
+	var pose TorsoPose
+	orbit := torso.Orbit()
+	orbit.Bound = b.s.bound
+	return orbit.Extents(Field{N: 1, All: func(x, out []float64) {
+		out[0] = math.NaN()
+		if torso.PoseAt(x, &pose, 0); pose.Posed() {
+			at := torso.Contact(&pose, k)
+			out[0] = r2.Dot(r2.Vec{X: at.X, Y: at.Y}, perpendicular(along))
+		}
+	}})[0]
 }
 
 // yokeReach returns where the follower's end of a yoke plate lies along the push,
@@ -236,7 +238,7 @@ func (b *frameBuild) yokeReach(push *mech.Push) mech.Given {
 }
 
 // addRod adds a push rod with the crank that moves it.
-func (b *frameBuild) addRod(k int, state *torsoState, mover *frameMover) {
+func (b *frameBuild) addRod(k int, torso *Torso, mover *frameMover) {
 	push := &b.m.Torso.Pushes[k]
 	shaft := push.Crank.Shaft
 	p := FramePart{Kind: FrameRod, Name: "rod " + push.Name, Where: specPath("torso", "pushes", push.Name), Shaft: mech.None, Index: k}
@@ -262,11 +264,12 @@ func (b *frameBuild) addRod(k int, state *torsoState, mover *frameMover) {
 		}
 	}
 	turn := 0.0
-	rod := b.newMover(mover.shafts, func(x []float64) bool {
+	state := b.newTorsoState(torso)
+	rod := newMover(mover.shafts, func(x []float64) bool {
 		turn = push.Crank.Phase + sign*x[own]
 		return state.set(x)
 	})
-	rod.breaks, rod.samples = mover.breaks, mover.samples
+	rod.breaks, rod.resolve = mover.breaks, mover.resolve
 	body := frameBody{kind: bodyRod, radius: radius, part: b.add(p)}
 	b.moving(body, rod, func(f *frameBody) {
 		sin, cos := math.Sincos(turn)
@@ -287,6 +290,8 @@ func (b *frameBuild) addPoint(i int, point mech.TorsoPoint, state *torsoState, m
 	joinTorso(&p)
 	p.join(jointRest, 0, 0)
 	body := frameBody{kind: bodyHull, radius: point.Radius, points: make([]r3.Vec, 1), part: b.add(p)}
+	places := []r3.Vec{point.At}
+	body.stray = func(way *r3.Vec) float64 { return state.strayOf(places, way) }
 	b.moving(body, mover, func(f *frameBody) { f.points[0] = state.at(point.At) })
 }
 
