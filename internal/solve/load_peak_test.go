@@ -103,7 +103,7 @@ func TestLoadExtremesOfVariants(t *testing.T) {
 			}
 		}
 	}
-	if bounds == 0 || tables == 0 {
+	if !testing.Short() && (bounds == 0 || tables == 0) {
 		t.Errorf("%d bounds, %d read from tables: some of each are wanted", bounds, tables)
 	}
 }
